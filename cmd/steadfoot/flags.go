@@ -1,0 +1,45 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/pflag"
+)
+
+// newFlags makes the flag set of a command. head is the first line of its
+// help, body the explanation and the examples that follow it.
+func newFlags(std stdio, name, head, body string) *pflag.FlagSet {
+	fs := pflag.NewFlagSet(name, pflag.ContinueOnError)
+	fs.SortFlags = false
+	fs.SetOutput(io.Discard)
+	fs.Usage = func() {
+		fmt.Fprintf(std.out, "Usage: steadfoot %s\n\n%s\n\nFlags:\n%s", head, strings.TrimSpace(body), fs.FlagUsages())
+	}
+	return fs
+}
+
+// parseFlags reads args and returns what is left over; it turns every mistake
+// into a usage error that names the way out.
+func parseFlags(fs *pflag.FlagSet, args []string, least, most int) ([]string, error) {
+	if err := fs.Parse(args); err != nil {
+		if errors.Is(err, pflag.ErrHelp) {
+			return nil, err
+		}
+		return nil, usagef("%v; see 'steadfoot %s --help'", err, fs.Name())
+	}
+	rest := fs.Args()
+	if len(rest) < least || len(rest) > most {
+		return nil, usagef("got %d arguments, want %s; see 'steadfoot %s --help'", len(rest), span(least, most), fs.Name())
+	}
+	return rest, nil
+}
+
+func span(least, most int) string {
+	if least == most {
+		return fmt.Sprint(least)
+	}
+	return fmt.Sprintf("%d to %d", least, most)
+}
