@@ -1,0 +1,149 @@
+package logbook
+
+import (
+	"bufio"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"steadfoot/coach/event"
+)
+
+const killStore = "STEADFOOT_TEST_KILL_STORE"
+
+func TestMain(m *testing.M) {
+	if path := os.Getenv(killStore); path != "" {
+		appendForever(path)
+	}
+	os.Exit(m.Run())
+}
+
+// appendForever is the process that gets killed. For each event it prints its
+// session, how many events it has appended, and the wall clock.
+func appendForever(path string) {
+	s, err := Open(path)
+	if err != nil {
+		fmt.Println(err)
+		os.Exit(1)
+	}
+	w, err := s.Begin(testHeader())
+	if err != nil {
+		fmt.Println(err)
+		os.Exit(1)
+	}
+	for n := 1; ; n++ {
+		w.Append(event.Mark{T: float64(n), Name: event.MarkLap})
+		fmt.Println(w.ID(), n, time.Now().UnixNano())
+		time.Sleep(2 * time.Millisecond)
+	}
+}
+
+// TestKill kills processes that write to one store, five at a time, and looks
+// for every event that was appended a second or more before the end. Each
+// round opens the store the last one left.
+func TestKill(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "log.db")
+	r := rand.New(rand.NewPCG(2026, 11))
+	var worst time.Duration
+	for range 4 {
+		var lives [5]life
+		var wg sync.WaitGroup
+		for i := range lives {
+			lives[i].end = 1050*time.Millisecond + time.Duration(r.IntN(600))*time.Millisecond
+			wg.Go(func() { lives[i].run(t, path) })
+		}
+		wg.Wait()
+		for _, open := range []func(string) (*Store, error){OpenReadOnly, Open} {
+			s, err := open(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, l := range lives {
+				worst = max(worst, l.check(t, s))
+			}
+			if err := s.Close(); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	t.Logf("20 processes killed; the oldest event that was lost was %v old", worst.Round(time.Millisecond))
+}
+
+// life is what is known of one killed process.
+type life struct {
+	end      time.Duration // after its first event
+	session  int64
+	appended []time.Time // by the order of the events
+	killed   time.Time
+}
+
+func (l *life) run(t *testing.T, path string) {
+	cmd := exec.Command(os.Args[0])
+	cmd.Env = append(os.Environ(), killStore+"="+path)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Error(err)
+		return
+	}
+	if err := cmd.Start(); err != nil {
+		t.Error(err)
+		return
+	}
+	lines := bufio.NewScanner(out)
+	for lines.Scan() {
+		var n int
+		var at int64
+		if _, err := fmt.Sscan(lines.Text(), &l.session, &n, &at); err != nil || n != len(l.appended)+1 {
+			t.Errorf("the process said %q", lines.Text())
+			break
+		}
+		l.appended = append(l.appended, time.Unix(0, at))
+		if n == 1 {
+			time.AfterFunc(l.end, func() {
+				l.killed = time.Now()
+				cmd.Process.Kill()
+			})
+		}
+	}
+	if err := cmd.Wait(); err == nil {
+		t.Error("the process ended by itself")
+	}
+}
+
+// check returns the age at the kill of the oldest event that is not there.
+func (l *life) check(t *testing.T, s *Store) time.Duration {
+	t.Helper()
+	if len(l.appended) == 0 {
+		t.Fatal("a process appended nothing")
+	}
+	n := 0
+	for e, err := range s.Events(l.session) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n++; e != (event.Mark{T: float64(n), Name: event.MarkLap}) {
+			t.Fatalf("session %d: event %d is %#v", l.session, n, e)
+		}
+	}
+	_, info, err := s.Session(l.session)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if info.Events != n || info.Complete {
+		t.Errorf("session %d lists %+v, and has %d events", l.session, info, n)
+	}
+	if n >= len(l.appended) {
+		return 0
+	}
+	age := l.killed.Sub(l.appended[n])
+	if age > time.Second {
+		t.Errorf("session %d: an event appended %v before the kill is missing", l.session, age)
+	}
+	return age
+}

@@ -1,0 +1,154 @@
+package logbook
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"time"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+// applicationID marks a SQLite file as a steadfoot store: "sfot".
+const applicationID = 0x73666f74
+
+// migrations lead from one version of the schema to the next; migrations[0]
+// makes version 1 in an empty file. Add to the end, never change an old one.
+// What they change in the encoding of chunks counts as a change of schema.
+var migrations = []string{`
+CREATE TABLE session (
+	id       INTEGER PRIMARY KEY AUTOINCREMENT,
+	started  INTEGER NOT NULL, -- ns since 1970, UTC
+	zone     INTEGER NOT NULL, -- s east of UTC where it was walked
+	athlete  TEXT NOT NULL,
+	label    TEXT NOT NULL,
+	settings TEXT NOT NULL, -- of the coach, JSON
+	input    TEXT NOT NULL,
+	output   TEXT NOT NULL,
+	version  TEXT NOT NULL, -- of the program
+	duration REAL NOT NULL DEFAULT 0, -- s
+	events   INTEGER NOT NULL DEFAULT 0,
+	steps    INTEGER NOT NULL DEFAULT 0,
+	heard    INTEGER NOT NULL DEFAULT 0, -- of the steps
+	complete INTEGER NOT NULL DEFAULT 0
+);
+CREATE INDEX session_started ON session (started);
+CREATE TABLE chunk (
+	session INTEGER NOT NULL REFERENCES session (id),
+	first   INTEGER NOT NULL, -- sequence number of its first event
+	n       INTEGER NOT NULL, -- events
+	data    BLOB NOT NULL,
+	PRIMARY KEY (session, first)
+);`}
+
+var (
+	errNotStore = errors.New("not a steadfoot store; name another file")
+	errNewer    = errors.New("written by a newer steadfoot; update the program to read it")
+)
+
+// ErrOld is given by OpenReadOnly for a store that must be migrated first.
+var ErrOld = errors.New("written by an older steadfoot; open it once for writing, which updates it")
+
+// querier is what *sql.DB and *sql.Tx have in common here.
+type querier interface {
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}
+
+// versionOf returns the version of the schema, 0 for an empty file.
+func versionOf(ctx context.Context, q querier) (int, error) {
+	var id, version, tables int
+	row := q.QueryRowContext(ctx, `SELECT
+		(SELECT application_id FROM pragma_application_id),
+		(SELECT user_version FROM pragma_user_version),
+		(SELECT count(*) FROM sqlite_master)`)
+	if err := row.Scan(&id, &version, &tables); err != nil {
+		return 0, err
+	}
+	switch {
+	case id == 0 && version == 0 && tables == 0:
+		return 0, nil
+	case id != applicationID || version < 1:
+		return 0, errNotStore
+	}
+	return version, nil
+}
+
+// migrate brings the schema up to len(steps). A store with sessions in it is
+// first copied to path.vN, N being its old version. Two processes may do it at
+// once: the second finds nothing left to do.
+func migrate(ctx context.Context, db *sql.DB, path string, steps []string) error {
+	have, err := versionOf(ctx, db)
+	if err != nil {
+		return err
+	}
+	if have > len(steps) {
+		return errNewer
+	}
+	// Only now, so that a foreign file is never touched.
+	if err := useWAL(ctx, db); err != nil {
+		return err
+	}
+	if have == len(steps) {
+		return nil
+	}
+	if have > 0 {
+		if err := backup(ctx, db, path, have); err != nil {
+			return err
+		}
+	}
+	return update(ctx, db, steps)
+}
+
+// useWAL switches the file to WAL mode, which stays with it. SQLite does not
+// wait when another process is just doing the same, so this does.
+func useWAL(ctx context.Context, db *sql.DB) error {
+	const pause = 10 * time.Millisecond
+	for waited := time.Duration(0); ; waited += pause {
+		var mode string
+		err := db.QueryRowContext(ctx, "PRAGMA journal_mode=WAL").Scan(&mode)
+		var code *sqlite.Error
+		busy := errors.As(err, &code) && code.Code()&0xff == sqlite3.SQLITE_BUSY
+		if busy && waited < busyTimeout {
+			time.Sleep(pause)
+			continue
+		}
+		if err == nil && mode != "wal" {
+			err = fmt.Errorf("this place cannot hold a write-ahead log (journal mode %s); use a local disk", mode)
+		}
+		return err
+	}
+}
+
+func backup(ctx context.Context, db *sql.DB, path string, version int) error {
+	copied := fmt.Sprintf("%s.v%d", path, version)
+	if _, err := db.ExecContext(ctx, "VACUUM INTO ?", copied); err != nil {
+		return fmt.Errorf("copy to %s before updating: %w", copied, err)
+	}
+	return nil
+}
+
+// update runs the missing steps in one transaction, which the DSN makes
+// BEGIN IMMEDIATE: the version is read again inside it.
+func update(ctx context.Context, db *sql.DB, steps []string) error {
+	tx, err := db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	have, err := versionOf(ctx, tx)
+	if err != nil {
+		return err
+	}
+	for ; have < len(steps); have++ {
+		if _, err := tx.ExecContext(ctx, steps[have]); err != nil {
+			return fmt.Errorf("update to version %d: %w", have+1, err)
+		}
+	}
+	set := fmt.Sprintf("PRAGMA application_id=%d; PRAGMA user_version=%d", applicationID, len(steps))
+	if _, err := tx.ExecContext(ctx, set); err != nil {
+		return err
+	}
+	return tx.Commit()
+}

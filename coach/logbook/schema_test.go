@@ -1,0 +1,51 @@
+package logbook
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"testing"
+)
+
+func TestMigrate(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "log.db")
+	s, err := Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	want := walk(5, 1)
+	w := begin(t, s)
+	appendAll(t, w, want)
+	if err := w.End(); err != nil {
+		t.Fatal(err)
+	}
+
+	ctx := context.Background()
+	broken := append(migrations[:1:1], "ALTER TABLE session ADD COLUMN notes TEXT; nonsense")
+	if err := migrate(ctx, s.db, filepath.Join(t.TempDir(), "elsewhere"), broken); err == nil {
+		t.Fatal("a broken migration succeeds")
+	}
+	if v, err := versionOf(ctx, s.db); v != 1 || err != nil {
+		t.Errorf("after a broken migration the version is %d, %v", v, err)
+	}
+	next := append(migrations[:1:1], "ALTER TABLE session ADD COLUMN notes TEXT NOT NULL DEFAULT 'none'")
+	if err := migrate(ctx, s.db, path, next); err != nil {
+		t.Fatal(err)
+	}
+	var notes string
+	if err := s.db.QueryRow("SELECT notes FROM session").Scan(&notes); err != nil || notes != "none" {
+		t.Errorf("notes are %q, %v", notes, err)
+	}
+	compare(t, readAll(t, s, w.ID()), want)
+	if _, err := Open(path); !errors.Is(err, errNewer) {
+		t.Errorf("a newer store gives %v", err)
+	}
+
+	old, err := OpenReadOnly(path + ".v1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer old.Close()
+	compare(t, readAll(t, old, w.ID()), want)
+}

@@ -1,0 +1,91 @@
+package coach
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"steadfoot/coach/event"
+	"steadfoot/detect"
+)
+
+// session is a stored walk that gets a few cues.
+func session(t *testing.T) []event.Event {
+	t.Helper()
+	in := []event.Event{event.Mark{T: 0, Name: event.MarkStart}}
+	for i := 1; i < 200; i++ {
+		cadence := 192.0
+		if i%80 < 40 {
+			cadence = 180.1
+		}
+		in = append(in, event.Rhythm{Rhythm: detect.Rhythm{T: float64(i) / 2, State: detect.Walking, Cadence: cadence, CadenceSD: 0.3, Heard: 1}})
+	}
+	return checkSession(t, append(in, event.Mark{T: 100, Name: event.MarkEnd}))
+}
+
+func answers(log []event.Event) (at []int) {
+	for i, e := range log {
+		if !event.IsInput(e) {
+			at = append(at, i)
+		}
+	}
+	return at
+}
+
+// TestReplayDifferences spoils a sound session in each way there is. One fault
+// must give one difference, in words that name it.
+func TestReplayDifferences(t *testing.T) {
+	sound := session(t)
+	at := answers(sound)
+	if len(at) < 8 {
+		t.Fatalf("only %d answers", len(at))
+	}
+	third := at[3]
+	tests := []struct {
+		name, want string
+		spoil      func(log []event.Event) []event.Event
+	}{
+		{"missing", "given now, not stored: cue settled at 25.75 s", func(log []event.Event) []event.Event {
+			return slices.Delete(log, third, third+1)
+		}},
+		{"last missing", "given now, not stored: cue end", func(log []event.Event) []event.Event {
+			return log[:len(log)-1]
+		}},
+		{"extra", "stored, not given again: cue ease at 7 s (no reason)", func(log []event.Event) []event.Event {
+			return slices.Insert(log, third, event.Event(event.Cue{T: 7, Name: event.CueEase, Reason: "no reason"}))
+		}},
+		{"later by a hair", "stored cue settled at 25.750000000000004 s", func(log []event.Event) []event.Event {
+			c := log[third].(event.Cue)
+			c.T = 25.750000000000004
+			log[third] = c
+			return log
+		}},
+		{"other beat", "stored beat decided at 0 s, from 2.25 s every 0.3 s, first foot left, given now", func(log []event.Event) []event.Event {
+			b := log[at[0]].(event.Beat)
+			b.Period = 0.3
+			log[at[0]] = b
+			return log
+		}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			diffs := Replay(testSettings(), slices.Values(tt.spoil(slices.Clone(sound))))
+			if len(diffs) != 1 || !strings.HasPrefix(diffs[0].What, tt.want) {
+				t.Errorf("got %v, want one: %s...", diffs, tt.want)
+			}
+		})
+	}
+}
+
+func TestReplaySettings(t *testing.T) {
+	s := testSettings()
+	s.Policy.MinGap = 20
+	s.Policy.MaxGap = 70
+	if diffs := Replay(s, slices.Values(session(t))); len(diffs) == 0 {
+		t.Error("another policy makes no difference")
+	}
+	s.Cadence = 0
+	if diffs := Replay(s, slices.Values(session(t))); len(diffs) != 1 || !strings.Contains(diffs[0].What, "settings cannot be used: coach: target cadence is 0") {
+		t.Errorf("unusable settings: %v", diffs)
+	}
+}

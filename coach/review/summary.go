@@ -1,0 +1,201 @@
+// Package review looks back at a stored session: what it comes to in numbers
+// ([Analyse]), and how that reads on a terminal ([Print], [List]) or as JSON
+// Lines.
+//
+// It computes from the stored events alone, reads no clock and writes nothing
+// but to the writer it is given.
+package review
+
+import (
+	"encoding/json"
+
+	"steadfoot/coach"
+	"steadfoot/coach/event"
+	"steadfoot/coach/logbook"
+	"steadfoot/detect"
+)
+
+// Summary is what a session comes to. What cannot be said is zero or, where
+// zero could be a result, nil.
+type Summary struct {
+	Duration float64 `json:"duration"` // time of the last input event, s
+	Walking  float64 `json:"walking"`  // of that, s
+
+	Steps   int `json:"steps"`
+	Heard   int `json:"heard"`
+	Bridged int `json:"bridged"` // placed by the rhythm, not heard
+
+	CadenceMean   float64 `json:"cadence_mean,omitempty"`   // over the time walked, steps/min
+	CadenceMedian float64 `json:"cadence_median,omitempty"` // over the time walked, steps/min
+
+	Band *Band `json:"band,omitempty"` // nil: the session has no usable settings
+
+	Distance float64 `json:"distance,omitempty"` // steps times step length, m; 0: no step length known
+	Pace     float64 `json:"pace,omitempty"`     // time walked over distance, s/km
+
+	Unevenness  *float64 `json:"unevenness,omitempty"`  // see unevenness, %
+	Variability *float64 `json:"variability,omitempty"` // see variability, %
+
+	Cues   []Cue   `json:"cues"`
+	Laps   []Mark  `json:"laps"`
+	Gaps   []Gap   `json:"gaps"`
+	Faults []Fault `json:"faults"`
+}
+
+// Band is the target and the time spent in, below and above it, each a share of
+// the time walked, 0 to 1.
+type Band struct {
+	Target float64 `json:"target"` // steps/min
+	Low    float64 `json:"low"`    // steps/min
+	High   float64 `json:"high"`   // steps/min
+	In     float64 `json:"in"`
+	Below  float64 `json:"below"`
+	Above  float64 `json:"above"`
+}
+
+// Cue, Mark, Gap and Fault are the events of these names.
+type (
+	Cue   = event.Cue
+	Mark  = event.Mark
+	Gap   = event.Gap
+	Fault = event.Fault
+)
+
+// tick is the longest stretch, in s, that one rhythm event speaks for. They
+// come every half second; across a hole nothing is known.
+const tick = 1.0
+
+// Analyse computes the summary of the session with header h from its events, in
+// the order in which they were stored.
+func Analyse(h logbook.Header, events []event.Event) Summary {
+	s := Summary{Cues: []Cue{}, Laps: []Mark{}, Gaps: []Gap{}, Faults: []Fault{}}
+	var steps []detect.Step
+	for _, e := range events {
+		if event.IsInput(e) {
+			s.Duration = max(s.Duration, e.At())
+		}
+		switch e := e.(type) {
+		case event.Step:
+			steps = append(steps, e.Step)
+		case event.Gap:
+			s.Gaps = append(s.Gaps, e)
+			s.Duration = max(s.Duration, e.T+e.Length)
+		case event.Mark:
+			if e.Name == event.MarkLap {
+				s.Laps = append(s.Laps, e)
+			}
+		case event.Fault:
+			s.Faults = append(s.Faults, e)
+		case event.Cue:
+			s.Cues = append(s.Cues, e)
+		}
+	}
+	s.count(steps)
+	s.cadence(h, spans(events))
+	s.distance(events)
+	in := intervals(steps, s.Gaps)
+	s.Unevenness = unevenness(in)
+	s.Variability = variability(in)
+	return s
+}
+
+func (s *Summary) count(steps []detect.Step) {
+	s.Steps = len(steps)
+	for _, x := range steps {
+		if x.Heard {
+			s.Heard++
+		}
+	}
+	s.Bridged = s.Steps - s.Heard
+}
+
+// span is the stretch one rhythm event speaks for: Length s up to T.
+type span struct {
+	detect.Rhythm
+	pace   float64 // s/km
+	length float64 // s
+}
+
+// spans returns the time walked, in pieces.
+func spans(events []event.Event) []span {
+	var out []span
+	last := 0.0
+	for _, e := range events {
+		r, ok := e.(event.Rhythm)
+		if !ok {
+			continue
+		}
+		length := min(r.T-last, tick)
+		last = r.T
+		if r.State == detect.Walking && r.Cadence > 0 && length > 0 {
+			out = append(out, span{r.Rhythm, r.Pace, length})
+		}
+	}
+	return out
+}
+
+// cadence fills in what is weighed by the time walked.
+func (s *Summary) cadence(h logbook.Header, walked []span) {
+	var set coach.Settings
+	if json.Unmarshal(h.Settings, &set) == nil && set.Validate() == nil {
+		s.Band = &Band{Target: set.Cadence}
+		s.Band.Low, s.Band.High = set.Band()
+	}
+	sum := 0.0
+	cadences := make([]float64, 0, len(walked))
+	for _, w := range walked {
+		s.Walking += w.length
+		sum += w.length * w.Cadence
+		cadences = append(cadences, w.Cadence)
+		if s.Band != nil {
+			s.Band.add(w)
+		}
+	}
+	if s.Walking == 0 {
+		return
+	}
+	s.CadenceMean, s.CadenceMedian = sum/s.Walking, coach.Median(cadences)
+	if s.Band != nil {
+		s.Band.In /= s.Walking
+		s.Band.Below /= s.Walking
+		s.Band.Above /= s.Walking
+	}
+}
+
+func (b *Band) add(w span) {
+	switch {
+	case w.Cadence < b.Low:
+		b.Below += w.length
+	case w.Cadence > b.High:
+		b.Above += w.length
+	default:
+		b.In += w.length
+	}
+}
+
+// distance gives every step the length that the rhythm event before it had,
+// which pace and cadence tell; the first steps get that of the first one.
+func (s *Summary) distance(events []event.Event) {
+	length, early := 0.0, 0
+	for _, e := range events {
+		switch e := e.(type) {
+		case event.Step:
+			if length == 0 {
+				early++
+			}
+			s.Distance += length
+		case event.Rhythm:
+			l := coach.LengthOf(e.Pace, e.Cadence)
+			if l == 0 {
+				break
+			}
+			if length == 0 {
+				s.Distance = float64(early) * l
+			}
+			length = l
+		}
+	}
+	if s.Distance > 0 {
+		s.Pace = s.Walking / s.Distance * 1000
+	}
+}

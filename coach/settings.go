@@ -1,0 +1,121 @@
+package coach
+
+import (
+	"errors"
+	"fmt"
+
+	"steadfoot/detect"
+	"steadfoot/profiles"
+)
+
+// Settings is everything a coach knows before the walk. It is stored in the
+// header of the log, so that the same coach can be built again: two coaches
+// with equal Settings give equal answers to the same events.
+type Settings struct {
+	// Athlete is the walker's name; it is only carried along.
+	Athlete string `json:"athlete,omitempty"`
+	// Cadence is the target in steps/min, 90 to 240.
+	Cadence float64 `json:"cadence"`
+	// Pace is the target pace in s/km when it was given as one, otherwise 0.
+	// Cadence is what it comes to; the coach goes by Cadence.
+	Pace float64 `json:"pace,omitempty"`
+	// StepLength turns cadence into pace; empty when it is not known.
+	StepLength profiles.Curve `json:"step_length,omitempty"`
+	// Slow and Quick are how far below and above the target the cadence may
+	// be, in steps/min, more than 0 and at most 60.
+	Slow  float64 `json:"slow"`
+	Quick float64 `json:"quick"`
+	// Beat is what is played.
+	Beat BeatChoice `json:"beat"`
+	// FirstFoot is the foot of the first beat; Unknown counts as Left.
+	FirstFoot detect.Side `json:"first_foot,omitempty"`
+	// Policy says when something is said.
+	Policy Policy `json:"policy"`
+}
+
+// BeatChoice is the choice of beat: steady at the target cadence, or none.
+type BeatChoice struct {
+	On bool `json:"on"`
+	// Foot is the one foot that gets a beat; Unknown is both, a beat every
+	// step.
+	Foot detect.Side `json:"foot,omitempty"`
+}
+
+// For returns the settings of an athlete, with the default policy. A target
+// pace becomes the cadence that the athlete's step length needs for it.
+func For(a profiles.Athlete) (Settings, error) {
+	s := Settings{
+		Athlete:    a.Name,
+		Cadence:    a.Target.Cadence,
+		Pace:       a.Target.Pace,
+		StepLength: a.StepLength,
+		Beat:       BeatChoice{On: a.Beat.On, Foot: side(a.Beat.Foot)},
+		FirstFoot:  side(a.FirstFoot),
+		Policy:     DefaultPolicy(),
+	}
+	if s.Cadence == 0 && s.Pace == 0 {
+		return Settings{}, errors.New("there is no target; give a cadence like 192 steps/min, or a pace like 5:10 with a step length")
+	}
+	if s.Cadence == 0 {
+		if len(s.StepLength) == 0 {
+			return Settings{}, errors.New("a target pace needs a step length; give one, like 1.05 m")
+		}
+		if err := s.StepLength.Check(); err != nil {
+			return Settings{}, err
+		}
+		s.Cadence = s.StepLength.Cadence(s.Pace)
+	}
+	s.Slow, s.Quick = a.Band.StepsPerMin(s.Cadence)
+	return s, s.Validate()
+}
+
+func side(f profiles.Foot) detect.Side {
+	switch f {
+	case profiles.Left:
+		return detect.Left
+	case profiles.Right:
+		return detect.Right
+	}
+	return detect.Unknown
+}
+
+// Band returns the ends of the band in steps/min.
+func (s Settings) Band() (low, high float64) {
+	return s.Cadence - s.Slow, s.Cadence + s.Quick
+}
+
+// Validate names the first setting that is not allowed, and the range that is.
+func (s Settings) Validate() error {
+	limits := []limit{
+		{"target cadence", s.Cadence, detect.Slowest, detect.Fastest, "steps/min"},
+		{"slow side of the band", s.Slow, 0.1, 60, "steps/min"},
+		{"quick side of the band", s.Quick, 0.1, 60, "steps/min"},
+	}
+	if s.Pace != 0 {
+		limits = append(limits, limit{"target pace", s.Pace, 120, 1200, "s/km"})
+	}
+	if err := check(append(limits, s.Policy.limits()...)); err != nil {
+		return err
+	}
+	if s.Beat.Foot > detect.Right || s.FirstFoot > detect.Right {
+		return errors.New("a foot is left, right or unknown")
+	}
+	return s.StepLength.Check()
+}
+
+// limit is the range of one setting.
+type limit struct {
+	name   string
+	value  float64
+	lo, hi float64
+	unit   string
+}
+
+func check(limits []limit) error {
+	for _, l := range limits {
+		if !(l.value >= l.lo && l.value <= l.hi) {
+			return fmt.Errorf("%s is %v %s; allowed: %v to %v", l.name, l.value, l.unit, l.lo, l.hi)
+		}
+	}
+	return nil
+}
