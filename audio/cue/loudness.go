@@ -1,0 +1,70 @@
+package cue
+
+import (
+	"math"
+
+	"steadfoot/audio"
+)
+
+// momentary is the window of momentary loudness, 400 ms (ITU-R BS.1770 block).
+const momentary = audio.Rate * 4 / 10
+
+// biquad is a second-order filter, transposed direct form II.
+type biquad struct {
+	b0, b1, b2, a1, a2 float64
+	s1, s2             float64
+}
+
+func (f *biquad) next(x float64) float64 {
+	y := f.b0*x + f.s1
+	f.s1 = f.b1*x - f.a1*y + f.s2
+	f.s2 = f.b2*x - f.a2*y
+	return y
+}
+
+// kWeight returns the two stages of the K filter at 48 kHz, coefficients of
+// ITU-R BS.1770: a high shelf for the head and a high-pass.
+func kWeight() (shelf, high biquad) {
+	shelf = biquad{b0: 1.53512485958697, b1: -2.69169618940638, b2: 1.19839281085285,
+		a1: -1.69065929318241, a2: 0.73248077421585}
+	high = biquad{b0: 1, b1: -2, b2: 1, a1: -1.99004745483398, a2: 0.99007225036621}
+	return shelf, high
+}
+
+// kPower gives the K-weighted power of each frame, left and right added, at
+// audio.Rate. It goes on for 50 ms after the last frame while the filter rings.
+func kPower(frames [][2]float64) []float64 {
+	power := make([]float64, len(frames)+audio.Rate/20)
+	for ch := range 2 {
+		shelf, high := kWeight()
+		for i := range power {
+			x := 0.0
+			if i < len(frames) {
+				x = frames[i][ch]
+			}
+			y := high.next(shelf.next(x))
+			power[i] += y * y
+		}
+	}
+	return power
+}
+
+// lkfs turns a mean K-weighted power into loudness.
+func lkfs(meanPower float64) float64 { return -0.691 + 10*math.Log10(meanPower) }
+
+// Loudness is the greatest momentary loudness of frames, in LKFS: the loudest
+// 400 ms at any position, after ITU-R BS.1770. Frames are stereo at audio.Rate
+// with full scale at ±1. It is the measure for sounds of about a second, too
+// short for the gated loudness of a programme. Silence gives -Inf.
+func Loudness(frames [][2]float64) float64 {
+	power := kPower(frames)
+	var sum, most float64
+	for i, p := range power {
+		sum += p
+		if i >= momentary {
+			sum -= power[i-momentary]
+		}
+		most = max(most, sum)
+	}
+	return lkfs(most / momentary)
+}

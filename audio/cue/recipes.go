@@ -1,0 +1,75 @@
+package cue
+
+// What is heard outdoors, through one small earbud, by ears of any age.
+//
+// Wind and tread rumble are strongest under about 500 Hz and small speakers
+// fade there too; ears lose the range above about 4 kHz first with age; hearing
+// is keenest at 2-5 kHz, and ISO 7731 puts danger signals at 500-2500 Hz (these
+// from memory). So every sound has at least two partials between 1 and 3.1 kHz:
+// when one is masked by a gust or missing in an earbud, the other remains.
+//
+// No meaning rests on a side: both ears get every sound, and the feet differ by
+// pitch first. No meaning rests on loudness or on absolute pitch either. Cues
+// differ in number of notes, direction, rhythm and roughness. That they do is
+// measured in the tests; that walkers tell them apart outdoors is not.
+//
+// The roughness of Lost and Back is amplitude modulation at 70 Hz, about where
+// the ear finds a tone roughest (from memory).
+
+// Clicks are woodblock-like: two partials in a ratio that is no simple fraction,
+// so that they never blend into the cues, which are harmonic. The 0.5 ms attack
+// is sharp to the ear but spreads little energy above 4 kHz. They last
+// 20 ms, the long end of what reads as one point in time (5-20 ms, common
+// practice, no source), for the most energy against wind under the same peak.
+func click(freq float64) []note {
+	return []note{{
+		length: 0.020, freq: freq, timbre: []partial{{1, 1, 0}, {1.83, 0.8, 0}},
+		attack: 0.0005, release: 0.008, decay: 0.008,
+	}}
+}
+
+// farEar is the gain of a click in the ear away from its foot: 3 dB down is
+// heard as a side, yet either ear alone still has both feet.
+const farEar = 0.7079
+
+// The phases keep the peaks low, so that the tones can be louder under the same
+// ceiling; found by random search in steps of 1/20 turn.
+var (
+	clean = []partial{{1, 1, 0}, {2, 0.6, 0.2}, {3, 0.3, 0.95}}
+	harsh = []partial{{1, 0.6, 0}, {2, 1, 0.5}, {3, 0.8, 0.35}, {4, 0.5, 0.55}, {5, 0.3, 0.05}}
+)
+
+// tone is a clear note with soft edges: no click of its own to take for a beat.
+func tone(start, length, freq float64) note {
+	return note{start: start, length: length, freq: freq, timbre: clean, attack: 0.008, release: 0.03}
+}
+
+func buzz(start, length, freq float64) note {
+	return note{start: start, length: length, freq: freq, timbre: harsh, attack: 0.004, release: 0.02, rough: 70}
+}
+
+// recipe gives the notes of s. Cues stay under 0.8 s, about two steps.
+func recipe(s Sound) []note {
+	switch s {
+	case ClickLeft:
+		return click(1050)
+	case ClickRight:
+		return click(1575) // 3:2 above: told apart without a trained ear
+	case Quicken: // up a fifth, the second note longer: it points there
+		return []note{tone(0, 0.16, 784), tone(0.18, 0.24, 1176)}
+	case Ease:
+		return []note{tone(0, 0.16, 1176), tone(0.18, 0.24, 784)}
+	case Settled:
+		bell := tone(0, 0.5, 988)
+		bell.decay = 0.25
+		return []note{bell}
+	case Start:
+		return []note{tone(0, 0.09, 1047), tone(0.18, 0.09, 1047), tone(0.36, 0.36, 1047)}
+	case End:
+		return []note{tone(0, 0.2, 698), tone(0.28, 0.2, 698), tone(0.56, 0.2, 698)}
+	case Lost:
+		return []note{buzz(0, 0.21, 587), buzz(0.29, 0.21, 587)}
+	default: // Back: the note of Lost, coming clear
+		return []note{buzz(0, 0.14, 587), tone(0.14, 0.34, 587)}
+	}
+}
