@@ -1,0 +1,71 @@
+package detect
+
+import "math"
+
+const (
+	riseSkip    = 2   // frames: the rise is against frames t-riseSkip and before
+	riseSpan    = 6   // how many of them
+	scaleS      = 4.0 // s, memory of a band's usual rise
+	scaleFloor  = 1.0 // dB, least usual rise
+	riseCeiling = 9.0 // most that one band may say, in usual rises
+	usualClip   = 3.0 // most that one frame counts in the usual rise: steps are no part of it
+)
+
+// evidence turns band levels into one number a frame: the mean over the bands
+// of the rise in level, each in units of what is usual in that band. Noise of
+// any colour and level gives about 1; the start of a footfall gives more, in
+// many bands at once.
+type evidence struct {
+	past  [][]float64 // ring of the last levels, newest at head
+	head  int
+	seen  int
+	usual []float64 // running mean of the rise, dB
+	keep  float64   // memory factor a frame
+	rise  []float64 // of the last frame, in usual rises
+}
+
+func newEvidence(count int, frameRate float64) *evidence {
+	e := &evidence{
+		past:  make([][]float64, riseSkip+riseSpan),
+		usual: make([]float64, count),
+		keep:  math.Exp(-1 / (scaleS * frameRate)),
+		rise:  make([]float64, count),
+	}
+	for i := range e.past {
+		e.past[i] = make([]float64, count)
+	}
+	for i := range e.usual {
+		e.usual[i] = 1.5
+	}
+	return e
+}
+
+// next takes the levels of one frame, in dB, and returns its evidence.
+func (e *evidence) next(level []float64) float64 {
+	n := len(e.past)
+	if e.seen < n {
+		// Nothing rises against a past that was not heard.
+		copy(e.past[e.head], level)
+		e.seen++
+		e.head = (e.head + 1) % n
+		return 0
+	}
+	var sum float64
+	for b, l := range level {
+		ref := math.Inf(-1)
+		for k := riseSkip; k < riseSkip+riseSpan; k++ {
+			ref = math.Max(ref, e.past[(e.head-k+n)%n][b])
+		}
+		r := math.Max(0, l-ref)
+		u := math.Max(e.usual[b], scaleFloor)
+		e.rise[b] = math.Min(r/u, riseCeiling)
+		sum += e.rise[b]
+		e.usual[b] = e.keep*e.usual[b] + (1-e.keep)*math.Min(r, usualClip*u)
+	}
+	copy(e.past[e.head], level)
+	e.head = (e.head + 1) % n
+	return sum / float64(len(level))
+}
+
+// forget drops the past levels, after which the next frames are no rise.
+func (e *evidence) forget() { e.seen = 0 }

@@ -1,0 +1,157 @@
+package detect
+
+import (
+	"fmt"
+	"math"
+)
+
+// SoundConfig says what the sound is like.
+type SoundConfig struct {
+	// Rate is the sample rate in Hz, from 2000 to 400 000.
+	Rate float64
+	// FirstFoot names the first step of a stretch; Unknown means Left.
+	FirstFoot Side
+}
+
+// Sound finds steps in mono sound. Make it with NewSound; it must not be used
+// by two goroutines at a time. Feed allocates nothing but what dst needs to grow.
+type Sound struct {
+	rate  float64
+	hop   int
+	buf   []float64 // one window, the newest hop last
+	fill  int       // samples of the newest hop that are there
+	pos   int64     // samples taken
+	quiet int64     // digital zeros in a row
+	bands *bands
+	evid  *evidence
+	track *tracker
+	onset *onset
+	past  []float32 // ring of the last samples, as long as the filter's memory
+	clip  []float32 // scratch for onset
+	rep   reporter
+}
+
+const (
+	bridgeLagS = 0.025 // where the evidence peaks after the first contact, for steps that were not heard
+	deafS      = 1.0   // of digital zeros: the input is dead
+)
+
+// NewSound returns a detector for sound of the given rate.
+func NewSound(c SoundConfig) (*Sound, error) {
+	if !(c.Rate >= 2000 && c.Rate <= 400000) {
+		return nil, fmt.Errorf("sample rate %g Hz: steps can be heard from 2000 to 400000 Hz", c.Rate)
+	}
+	hop := int(math.Round(c.Rate * hopSeconds))
+	frameRate := c.Rate / float64(hop)
+	b := newBands(c.Rate, hop*windowHops, hop)
+	o := newOnset(c.Rate)
+	span, _ := o.span()
+	return &Sound{
+		rate: c.Rate, hop: hop,
+		buf:   make([]float64, hop*windowHops),
+		bands: b,
+		evid:  newEvidence(len(b.level), frameRate),
+		track: newTracker(tuning{frameRate: frameRate, others: 14, jitter: 1.2, second: 0.25}),
+		onset: o,
+		past:  make([]float32, int(c.Rate*(memoryS+0.2))),
+		clip:  make([]float32, span),
+		rep:   newReporter(c.FirstFoot),
+	}, nil
+}
+
+// Feed takes the next samples, full scale ±1, and appends what they brought to
+// light to dst, which it returns. A sample that is no finite number counts as
+// 0. Feed keeps no reference to samples.
+func (s *Sound) Feed(dst []Event, samples []float32) []Event {
+	for len(samples) > 0 {
+		n := min(len(samples), s.hop-s.fill)
+		tail := s.buf[len(s.buf)-s.hop+s.fill:]
+		at := int(s.pos % int64(len(s.past)))
+		for i, v := range samples[:n] {
+			if v-v != 0 { // NaN or infinite
+				v = 0
+			}
+			if v == 0 {
+				s.quiet++
+			} else {
+				s.quiet = 0
+			}
+			tail[i] = float64(v)
+			s.past[at] = v
+			if at++; at == len(s.past) {
+				at = 0
+			}
+		}
+		samples = samples[n:]
+		s.fill += n
+		s.pos += int64(n)
+		if s.fill == s.hop {
+			s.bands.analyse(s.buf)
+			dst = s.frame(dst, s.evid.next(s.bands.level), true)
+		}
+	}
+	return dst
+}
+
+// Skip tells that n samples were lost. Time goes on, and so does the rhythm for
+// a while, but nothing is heard.
+func (s *Sound) Skip(dst []Event, n int64) []Event {
+	s.evid.forget()
+	for n > 0 {
+		m := min(n, int64(s.hop-s.fill))
+		s.fill += int(m)
+		s.pos += m
+		n -= m
+		if s.fill == s.hop {
+			clear(s.buf)
+			s.rep.lost += float64(s.hop) / s.rate
+			dst = s.frame(dst, 0, false)
+		}
+	}
+	return dst
+}
+
+// Flush tells that the input has ended, and reports what was held back.
+func (s *Sound) Flush(dst []Event) []Event {
+	// The last steps wait for frames that will not come; silence stands in.
+	for range peakReach + s.track.patience + 1 {
+		dst = s.steps(dst, s.track.next(0, true))
+	}
+	return s.rep.gap(dst, float64(s.pos)/s.rate)
+}
+
+// frame takes the evidence of the hop that is full now.
+func (s *Sound) frame(dst []Event, e float64, hears bool) []Event {
+	copy(s.buf, s.buf[s.hop:])
+	s.fill = 0
+	dead := float64(s.quiet) > deafS*s.rate
+	if dead {
+		s.rep.deaf += float64(s.hop) / s.rate
+	}
+	dst = s.steps(dst, s.track.next(e, hears))
+	return s.rep.tick(dst, float64(s.pos)/s.rate, s.track.state(dead || !hears))
+}
+
+func (s *Sound) steps(dst []Event, found []placed) []Event {
+	for _, p := range found {
+		dst = s.rep.step(dst, s.time(p), p, s.track.period*float64(s.hop)/s.rate)
+	}
+	return dst
+}
+
+// time is the first contact of a step, s.
+func (s *Sound) time(p placed) float64 {
+	end := int64((float64(p.frame) + 1 + p.offset) * float64(s.hop))
+	if !p.heard {
+		return math.Max(0, float64(end)/s.rate-bridgeLagS)
+	}
+	span, at := s.onset.span()
+	from := end - int64(at)
+	for i := range s.clip[:span] {
+		s.clip[i] = 0
+		if k := from + int64(i); k >= 0 && k < s.pos && k >= s.pos-int64(len(s.past)) {
+			s.clip[i] = s.past[k%int64(len(s.past))]
+		}
+	}
+	return math.Max(0, float64(from+int64(s.onset.refine(s.clip)))/s.rate)
+}

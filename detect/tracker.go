@@ -1,0 +1,175 @@
+package detect
+
+import "math"
+
+const (
+	lockBelief   = 0.985 // walking is believed from here on
+	loseBelief   = 0.15  // and no longer below this
+	lockSteps    = 5     // heard steps that a walk must show when it is found
+	sureShare    = 0.7   // a step this sure is reported at once
+	likelyShare  = 0.4   // a step this sure is reported after patienceS
+	patienceS    = 0.045
+	learnDelayS  = 0.12 // the belief about a frame is taken this much later
+	shortestStep = 0.75 // of the running period, between two steps
+)
+
+// placed is a step on the frame grid.
+type placed struct {
+	frame      int
+	offset     float64 // frames
+	confidence float64
+	heard      bool
+	begins     bool // the walk was found anew, and this is its first step
+}
+
+// tracker runs peak picker, likelihood and filter over a stream of evidence,
+// and decides when a step is certain enough to be told.
+type tracker struct {
+	picker peakPicker
+	like   *likelihood
+	filter *filter
+	peaks  []peak // ring, as long as the filter's memory
+
+	locked bool
+	told   bool    // a step was ever told
+	last   int     // frame of the last one
+	period float64 // frames, running
+	chain  []link  // scratch of trace
+	out    []placed
+
+	learnDelay, patience int
+}
+
+// tuning is what sets one kind of input apart from another.
+type tuning struct {
+	frameRate float64 // frames a second
+	others    float64 // peaks that are no steps, a second, before any is known
+	jitter    float64 // SD of an interval from the frame grid and the ear, frames
+	second    float64 // chance that a step makes a second peak, the forefoot's
+}
+
+func newTracker(t tuning) *tracker {
+	f := newFilter(t)
+	frameRate := t.frameRate
+	return &tracker{
+		like: newLikelihood(t), filter: f,
+		peaks:      make([]peak, len(f.past)),
+		chain:      make([]link, 0, 64),
+		out:        make([]placed, 0, 64),
+		learnDelay: int(learnDelayS * frameRate),
+		patience:   int(patienceS * frameRate),
+	}
+}
+
+// next takes the evidence of one frame and returns the steps that became
+// certain with it, in order; the slice is valid until the next call. With hears
+// false the frame was lost and says nothing either way.
+func (k *tracker) next(e float64, hears bool) []placed {
+	p := k.picker.next(e)
+	f := k.filter
+	now := f.t
+	k.peaks[now%len(k.peaks)] = p
+	ratio := 1.0
+	if hears {
+		ratio = k.like.ratio(p)
+	}
+	f.advance(ratio, p.z > 0)
+	k.learn(now - k.learnDelay)
+	k.out = k.out[:0]
+	switch {
+	case !k.locked && f.belief() > lockBelief:
+		k.lock(now)
+	case k.locked && f.belief() < loseBelief:
+		k.locked = false
+	case k.locked:
+		k.follow(now)
+	}
+	return k.out
+}
+
+// state says what is going on; blind tells that the input has nothing in it.
+func (k *tracker) state(blind bool) State {
+	switch {
+	case k.locked:
+		return Walking
+	case blind:
+		return CannotHear
+	}
+	return NotWalking
+}
+
+func (k *tracker) learn(t int) {
+	if t < 0 {
+		return
+	}
+	k.like.learn(k.peaks[t%len(k.peaks)], math.Min(1, k.filter.share(t)))
+}
+
+// best finds the most likely heard step of the frames from..now.
+func (k *tracker) best(from, now int) (int, float64) {
+	at, share := -1, 0.0
+	for t := max(from, 0); t <= now; t++ {
+		if k.peaks[t%len(k.peaks)].z <= 0 {
+			continue
+		}
+		if s := k.filter.share(t); s > share {
+			at, share = t, s
+		}
+	}
+	return at, share
+}
+
+// lock looks whether the belief rests on a chain of heard steps, and if so
+// tells them all.
+func (k *tracker) lock(now int) {
+	at, share := k.best(now-k.learnDelay, now)
+	if at < 0 || share < 0.5 {
+		return
+	}
+	limit := max(0, at-len(k.peaks)+k.filter.after+2)
+	if k.told {
+		limit = max(limit, k.last+int(shortestStep*k.period))
+	}
+	if at <= limit {
+		return
+	}
+	k.chain = k.filter.trace(k.chain[:0], at, limit)
+	heard := 0
+	for _, l := range k.chain {
+		if k.peaks[l.frame%len(k.peaks)].z > 0 {
+			heard++
+		}
+	}
+	if heard < lockSteps || float64(heard) < 0.7*float64(len(k.chain)) {
+		return
+	}
+	k.locked = true
+	k.tell(k.chain)
+	k.out[0].begins = true
+}
+
+func (k *tracker) follow(now int) {
+	from := k.last + int(shortestStep*k.period)
+	at, share := k.best(from, now)
+	if at < 0 || share < likelyShare {
+		return
+	}
+	if share < sureShare && now-at < k.patience {
+		return
+	}
+	k.chain = k.filter.trace(k.chain[:0], at, k.last+int(0.5*k.period))
+	k.tell(k.chain)
+}
+
+// tell reports the steps of a chain, which is in backward order.
+func (k *tracker) tell(chain []link) {
+	for i := len(chain) - 1; i >= 0; i-- {
+		l := chain[i]
+		p := k.peaks[l.frame%len(k.peaks)]
+		s := placed{frame: l.frame, offset: p.offset, confidence: math.Min(1, l.share), heard: p.z > 0}
+		k.like.tookStep(s.heard)
+		k.out = append(k.out, s)
+	}
+	k.last, k.told = chain[0].frame, true
+	k.period = k.filter.periods[chain[0].state/len(k.filter.uneven)]
+}
