@@ -1,0 +1,103 @@
+package score
+
+import "math"
+
+// Reading is a cadence that was reported for the time up to T.
+type Reading struct {
+	T       float64 // s
+	Cadence float64 // steps/min
+	SD      float64 // its standard error as reported, steps/min
+}
+
+// Mean is the true mean cadence of sorted step times over [from, to], in
+// steps/min: the intervals between the steps inside, not a count. ok is false
+// with fewer than three steps inside, or a gap over a second between two.
+func Mean(steps []float64, from, to float64) (cadence float64, ok bool) {
+	first, last, n := 0.0, 0.0, 0
+	for _, t := range steps {
+		if t < from || t > to {
+			continue
+		}
+		if n == 0 {
+			first = t
+		} else if t-last > 1 {
+			return 0, false
+		}
+		last = t
+		n++
+	}
+	if n < 3 {
+		return 0, false
+	}
+	return 60 * float64(n-1) / (last - first), true
+}
+
+// Tempo is how well reported cadences fit the true one.
+type Tempo struct {
+	N       int     // windows compared
+	MeanAbs float64 // mean absolute error, steps/min
+	Worst   float64 // greatest absolute error, steps/min
+	Half    int     // readings within 8 % of half the truth
+	Double  int     // readings within 8 % of twice the truth
+}
+
+// Windows compares the mean cadence of found steps with that of the true ones
+// in consecutive windows of the given length, s. Windows in which the truth has
+// a pause are left out; one without enough found steps counts as an error of
+// the whole cadence.
+func Windows(found, truth []float64, length float64) Tempo {
+	var t Tempo
+	if len(truth) == 0 {
+		return t
+	}
+	for from := truth[0]; from+length <= truth[len(truth)-1]+1e-9; from += length {
+		want, ok := Mean(truth, from, from+length)
+		if !ok {
+			continue
+		}
+		got, _ := Mean(found, from, from+length)
+		t.add(got, want)
+	}
+	return t
+}
+
+// Readings compares readings with the true mean over the length seconds that
+// end with each; readings whose window has a pause are left out.
+func Readings(readings []Reading, truth []float64, length float64) Tempo {
+	var t Tempo
+	for _, r := range readings {
+		if len(truth) == 0 || r.T-length < truth[0] {
+			continue
+		}
+		if want, ok := Mean(truth, r.T-length, r.T); ok {
+			t.add(r.Cadence, want)
+		}
+	}
+	return t
+}
+
+// near is how close to half or twice the truth counts as such.
+const near = 0.08
+
+func (t *Tempo) add(got, want float64) {
+	e := math.Abs(got - want)
+	t.MeanAbs = (t.MeanAbs*float64(t.N) + e) / float64(t.N+1)
+	t.N++
+	t.Worst = max(t.Worst, e)
+	switch {
+	case math.Abs(got/want-0.5) < near*0.5:
+		t.Half++
+	case math.Abs(got/want-2) < near*2:
+		t.Double++
+	}
+}
+
+// Add joins the windows of another recording to t.
+func (t *Tempo) Add(o Tempo) {
+	if n := t.N + o.N; n > 0 {
+		t.MeanAbs = (t.MeanAbs*float64(t.N) + o.MeanAbs*float64(o.N)) / float64(n)
+		t.N = n
+	}
+	t.Worst = max(t.Worst, o.Worst)
+	t.Half, t.Double = t.Half+o.Half, t.Double+o.Double
+}

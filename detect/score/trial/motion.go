@@ -1,0 +1,59 @@
+package trial
+
+import (
+	"fmt"
+
+	"steadfoot/detect"
+	"steadfoot/detect/made"
+)
+
+// HearMotion runs the motion detector over the rows of an accelerometer. A row
+// that it refuses is an error.
+func HearMotion(rows []made.Row) (Heard, error) {
+	d, err := detect.NewMotion(detect.MotionConfig{})
+	if err != nil {
+		return Heard{}, err
+	}
+	var h Heard
+	var events []detect.Event
+	for _, r := range rows {
+		if events, err = d.Feed(events[:0], r.T, r.X, r.Y, r.Z); err != nil {
+			return Heard{}, err
+		}
+		h.add(events)
+	}
+	h.add(d.Flush(events[:0]))
+	return h, nil
+}
+
+// MotionCase is one walk felt by an accelerometer.
+type MotionCase struct {
+	Name string
+	Spec made.MotionSpec
+}
+
+// Motion are steady walks of a minute at places on the body, at rates from 25
+// to 200 rows a second; the last ones with stamps that jitter and rows missing.
+func Motion() []MotionCase {
+	var cases []MotionCase
+	for i, place := range []made.Place{made.Waist, made.Pocket, made.Armband} {
+		for k, rate := range []float64{25, 50, 100, 200} {
+			cadence := []float64{104, 118, 150, 186}[(i+k)%4]
+			s := made.MotionSpec{
+				Seed: uint64(10*i + k), Rate: rate, Duration: 60, Place: place, Turning: 0.3,
+				Gait: made.Gait{Cadence: made.Steady(cadence), JitterCV: 2, LongRange: 0.3, Unevenness: 2, Start: 3},
+			}
+			name := fmt.Sprintf("%s at %g Hz, %g steps/min", placeName(place), rate, cadence)
+			cases = append(cases, MotionCase{name, s})
+			if rate == 50 {
+				s.TimeJitter, s.Dropped = 0.003, 0.1
+				cases = append(cases, MotionCase{name + ", jitter and 10 % missing", s})
+			}
+		}
+	}
+	return cases
+}
+
+func placeName(p made.Place) string {
+	return [...]string{made.Waist: "waist", made.Pocket: "pocket", made.Wrist: "wrist", made.Armband: "armband"}[p]
+}

@@ -1,0 +1,120 @@
+// Package trial holds the walks on which the detector is measured, and
+// measures it on them. The tests of detect and the eval command share it.
+package trial
+
+import (
+	"fmt"
+
+	"steadfoot/detect/made"
+	"steadfoot/detect/score"
+	"steadfoot/testdata/footsteps"
+)
+
+// Case is one walk, or one stretch in which nobody walks.
+type Case struct {
+	Group string // cases of one group are judged together
+	Name  string
+	Spec  made.Spec
+}
+
+// Outcome is how well a detector did on some recordings.
+type Outcome struct {
+	Seconds  float64
+	At50     score.Result // pairs within 50 ms
+	At25     score.Result // pairs within 25 ms
+	Cadence  score.Tempo  // mean over windows of 10 s, from the steps
+	Readings score.Tempo  // the cadence reported while walking, against the last 5 s
+	Swaps    int          // times left and right changed their names
+	Worst    float64      // F at 50 ms of the worst recording
+}
+
+// Truth is what is known about a recording.
+type Truth struct {
+	Seconds float64   // its length
+	Times   []float64 // of the steps, s
+	Sides   []uint8   // of the steps; nil when they are not known
+}
+
+// Of returns the truth about a made walk.
+func Of(w made.Walk) Truth {
+	t := Truth{Seconds: float64(len(w.Samples)) / w.Rate, Times: w.Times()}
+	for _, s := range w.Steps {
+		t.Sides = append(t.Sides, uint8(s.Side))
+	}
+	return t
+}
+
+// Window is the length over which cadences are compared, s.
+const Window = 10
+
+// readingSpan is the length that a reported cadence is compared with, s.
+const readingSpan = 5
+
+// Judge compares what was heard with the truth.
+func Judge(h Heard, truth Truth) Outcome {
+	o := Outcome{
+		Seconds:  truth.Seconds,
+		At50:     score.Match(h.Times, truth.Times, 0.050),
+		At25:     score.Match(h.Times, truth.Times, 0.025),
+		Cadence:  score.Windows(h.Times, truth.Times, Window),
+		Readings: score.Readings(h.Readings, truth.Times, readingSpan),
+	}
+	if truth.Sides != nil {
+		o.Swaps = score.Swaps(h.Times, truth.Times, h.Sides, truth.Sides, 0.050)
+	}
+	o.Worst = o.At50.F()
+	return o
+}
+
+// Add joins the outcome on other recordings to o.
+func (o *Outcome) Add(p Outcome) {
+	if o.Seconds == 0 {
+		*o = p
+		return
+	}
+	o.Seconds += p.Seconds
+	o.At50.Add(p.At50)
+	o.At25.Add(p.At25)
+	o.Cadence.Add(p.Cadence)
+	o.Readings.Add(p.Readings)
+	o.Swaps += p.Swaps
+	o.Worst = min(o.Worst, p.Worst)
+}
+
+// FalsePerMinute is how many steps were invented a minute.
+func (o Outcome) FalsePerMinute() float64 { return float64(o.At50.FP) / max(o.Seconds/60, 1e-9) }
+
+// Surfaces to walk on. A sharp one is at its loudest within some 20 ms of the
+// first contact, if only for the first time; a soft one swells for 50 ms or
+// more, so that where the step starts is a matter of definition.
+var (
+	sharp = []string{"gravel", "hard", "wood", "stone", "cloth", "leather", "metal", "ice"}
+	soft  = []string{"grass", "sand", "snow", "dirt"}
+)
+
+// surface returns the i-th of the named surfaces, starting again after the last.
+func surface(names []string, i int) *made.Surface { return footsteps.Surface(names[i%len(names)]) }
+
+// walker is an ordinary walk for case i: jitter of 1 to 3 %, unevenness up to
+// 4 %, loudness that varies, all different from case to case.
+func walker(i int, cadence made.Curve) made.Spec {
+	return made.Spec{
+		Seed:     uint64(1000 + i),
+		Duration: 30,
+		Gait: made.Gait{
+			Cadence: cadence, JitterCV: 1 + float64(i%3), LongRange: 0.3,
+			Unevenness: float64(i%5) - 2, Start: 0.7,
+		},
+		Surface:      surface(sharp, i),
+		LevelJitter:  1.5,
+		LevelBetween: float64(i%4) - 1.5,
+	}
+}
+
+func numbered(group string, i int, s made.Spec) Case {
+	name := "made"
+	if s.Surface != nil {
+		name = s.Surface.Name
+	}
+	return Case{Group: group, Name: fmt.Sprintf("%s %d %s", group, i, name), Spec: s}
+}
