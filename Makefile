@@ -1,0 +1,49 @@
+# make demo   runs the main job on a made walk
+# make test   all tests, as CI runs them
+# Both first install what is missing (.ci/setup).
+
+GO ?= go
+STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
+.PHONY: build demo test race lint bench eval fuzz setup clean
+
+build:
+	@SETUP_BUILD_ONLY=1 .ci/setup
+	$(GO) build -o bin/steadfoot ./cmd/steadfoot
+
+setup:
+	@.ci/setup
+
+demo: build
+	bin/steadfoot demo --dir out
+
+test: setup build lint
+	STEADFOOT_SOUND_TESTS=1 $(GO) test ./... ./testdata/footsteps
+	$(GO) run ./cmd/eval --short
+	$(MAKE) race
+
+# The race detector costs most where nothing runs in parallel; it is for the
+# rooms that have goroutines or are driven by some.
+race:
+	$(GO) test -race ./audio/device/internal/... ./coach/... ./profiles/... ./cmd/steadfoot/...
+
+lint:
+	@test -z "$$(gofmt -l .)" || { echo "not gofmt'ed:"; gofmt -l .; exit 1; }
+	$(GO) vet ./... ./testdata/footsteps
+	$(GO) run $(STATICCHECK) ./... ./testdata/footsteps
+
+bench: setup
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+# make eval DATA=folder also runs over recordings (see cmd/eval --help)
+eval: setup
+	$(GO) run ./cmd/eval $(if $(DATA),--data $(DATA))
+
+# make fuzz FUZZTIME=60s runs every fuzz target that long
+FUZZTIME ?= 10s
+fuzz:
+	@for d in $$(grep -rl '^func Fuzz' --include='*_test.go' . | xargs -n1 dirname | sort -u); do \
+	  for f in $$(grep -h '^func Fuzz' $$d/*_test.go | sed 's/func \(Fuzz[A-Za-z0-9_]*\).*/\1/'); do \
+	    echo "== $$d $$f"; $(GO) test -run '^$$' -fuzz "^$$f\$$" -fuzztime $(FUZZTIME) $$d || exit 1; done; done
+
+clean:
+	rm -rf bin out

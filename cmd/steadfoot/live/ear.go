@@ -1,0 +1,92 @@
+package live
+
+import (
+	"steadfoot/audio"
+	"steadfoot/audio/sensor"
+	"steadfoot/detect"
+)
+
+// SoundEar hears steps in sound.
+type SoundEar struct {
+	src   audio.Source
+	det   *detect.Sound
+	block audio.Block
+	now   float64
+}
+
+// NewSoundEar returns an ear for src; first names the first foot of a stretch.
+func NewSoundEar(src audio.Source, first detect.Side) (*SoundEar, error) {
+	det, err := detect.NewSound(detect.SoundConfig{Rate: float64(src.Rate()), FirstFoot: first})
+	if err != nil {
+		return nil, err
+	}
+	return &SoundEar{src: src, det: det}, nil
+}
+
+// Next implements Ear.
+func (s *SoundEar) Next(dst []detect.Event) ([]detect.Event, error) {
+	b := &s.block
+	if err := s.src.Read(b); err != nil {
+		return dst, err
+	}
+	if b.Lost > 0 {
+		dst = s.det.Skip(dst, b.Lost)
+	}
+	s.now = float64(b.Index+int64(len(b.Samples))) / float64(s.src.Rate())
+	return s.det.Feed(dst, b.Samples), nil
+}
+
+// Flush implements Ear.
+func (s *SoundEar) Flush(dst []detect.Event) []detect.Event { return s.det.Flush(dst) }
+
+// Now implements Ear.
+func (s *SoundEar) Now() float64 { return s.now }
+
+// Fault implements Ear.
+func (s *SoundEar) Fault() string { return s.block.Fault }
+
+// MotionEar feels steps in the rows of an accelerometer.
+type MotionEar struct {
+	rows       *sensor.Reader
+	det        *detect.Motion
+	start, now float64
+	any        bool
+	fault      string
+}
+
+// NewMotionEar returns an ear for rows; first names the first foot of a stretch.
+func NewMotionEar(rows *sensor.Reader, first detect.Side) (*MotionEar, error) {
+	det, err := detect.NewMotion(detect.MotionConfig{FirstFoot: first})
+	if err != nil {
+		return nil, err
+	}
+	return &MotionEar{rows: rows, det: det}, nil
+}
+
+// Next implements Ear.
+func (m *MotionEar) Next(dst []detect.Event) ([]detect.Event, error) {
+	r, err := m.rows.Read()
+	if err != nil {
+		return dst, err
+	}
+	m.fault = ""
+	dst, err = m.det.Feed(dst, r.T, r.X, r.Y, r.Z)
+	if err != nil {
+		m.fault = err.Error()
+		return dst, nil
+	}
+	if !m.any {
+		m.any, m.start = true, r.T
+	}
+	m.now = r.T - m.start
+	return dst, nil
+}
+
+// Flush implements Ear.
+func (m *MotionEar) Flush(dst []detect.Event) []detect.Event { return m.det.Flush(dst) }
+
+// Now implements Ear.
+func (m *MotionEar) Now() float64 { return m.now }
+
+// Fault implements Ear.
+func (m *MotionEar) Fault() string { return m.fault }

@@ -1,0 +1,226 @@
+// Package live drives one walk: what is heard goes to the coach, what the coach
+// answers goes to the player, the player's sound goes out, and every event goes
+// to the log, in that order and in one goroutine.
+//
+// The loop is the same for a microphone and for a file. It is moved on by the
+// input alone, so a recording that is run through as fast as the machine can
+// gives the events that a walk in real time would have given.
+package live
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"math"
+
+	"steadfoot/audio"
+	"steadfoot/audio/cue"
+	"steadfoot/coach"
+	"steadfoot/coach/event"
+	"steadfoot/detect"
+)
+
+// Ear hears the walk, piece by piece.
+type Ear interface {
+	// Next appends what the next piece of the input brought to light. It
+	// returns io.EOF when the input has ended.
+	Next(dst []detect.Event) ([]detect.Event, error)
+	// Flush appends what was held back until the end was known.
+	Flush(dst []detect.Event) []detect.Event
+	// Now is the session time up to which the input has been heard, s.
+	Now() float64
+	// Fault is what went wrong in the last piece, in one line; "" when nothing did.
+	Fault() string
+}
+
+// Recorder keeps events. Append must not wait for a disk.
+type Recorder interface {
+	Append(event.Event) error
+}
+
+// Tail is how long the sound goes on after the end of the walk, s, so that the
+// end signal is heard.
+const Tail = 2.0
+
+// Walk is one walk and the parts it is made of. Set the fields, then Run.
+type Walk struct {
+	Ear    Ear
+	Coach  *coach.Coach
+	Log    Recorder
+	Player *cue.Player
+	// Sink is where the sound goes; nil plays nothing.
+	Sink audio.Sink
+	// Under is mixed with the cues, at audio.Rate; nil is silence. It is for
+	// listening to a recorded walk together with what the walker would hear.
+	Under audio.Source
+	// Lead is how far ahead of the input sound is made, s.
+	Lead float64
+	// Latency is how long the sound takes from the device to the ear, s. Beats
+	// and cues are played so much earlier.
+	Latency float64
+	// Marks brings marks set by a person; their time is set by Run. May be nil.
+	Marks <-chan event.Mark
+	// Length ends the walk at that session time, s; 0 is no limit.
+	Length float64
+	// Show is called with every event once it is in the log; may be nil.
+	Show func(event.Event)
+	// Pace is called with the session time after each piece, and may wait; nil
+	// does not.
+	Pace func(ctx context.Context, now float64)
+
+	found   []detect.Event
+	answers []event.Event
+	frames  []audio.Frame
+	planned float64 // beats before this time are with the player, s
+}
+
+// Run walks until the input ends, ctx is done or Length is reached, and then
+// gives the end signal. The error is what went wrong with the input or the
+// sound; what was heard until then is in the log all the same.
+func (w *Walk) Run(ctx context.Context) error {
+	if w.Under != nil {
+		if err := playUnder(w.Player, w.Under); err != nil {
+			return err
+		}
+	}
+	w.take(event.Mark{T: 0, Name: event.MarkStart})
+	err := w.hear(ctx)
+	if err == io.EOF || ctx.Err() != nil {
+		err = nil
+	}
+	for _, e := range w.Ear.Flush(w.found[:0]) {
+		w.take(event.From(e))
+	}
+	now := w.Ear.Now()
+	if err != nil {
+		w.take(event.Fault{T: now, What: err.Error()})
+	}
+	w.take(event.Mark{T: now, Name: event.MarkEnd})
+	if serr := w.sound(now + Tail); err == nil {
+		err = serr
+	}
+	return err
+}
+
+// hear moves the walk on until something ends it.
+func (w *Walk) hear(ctx context.Context) error {
+	for ctx.Err() == nil && !(w.Length > 0 && w.Ear.Now() >= w.Length) {
+		var err error
+		if w.found, err = w.Ear.Next(w.found[:0]); err != nil {
+			return err
+		}
+		now := w.Ear.Now()
+		if f := w.Ear.Fault(); f != "" {
+			w.take(event.Fault{T: now, What: f})
+		}
+		for _, e := range w.found {
+			w.take(event.From(e))
+		}
+		w.takeMarks(now)
+		if err := w.sound(now + w.Lead); err != nil {
+			return err
+		}
+		if w.Pace != nil {
+			w.Pace(ctx, now)
+		}
+	}
+	return nil
+}
+
+func (w *Walk) takeMarks(now float64) {
+	for {
+		select {
+		case m, open := <-w.Marks:
+			if !open {
+				w.Marks = nil
+				return
+			}
+			m.T = now
+			w.take(m)
+		default:
+			return
+		}
+	}
+}
+
+// take hands one input event to the coach, and logs it and the answers.
+func (w *Walk) take(in event.Event) {
+	if r, ok := in.(event.Rhythm); ok && r.Cadence > 0 {
+		r.Pace = w.Coach.Pace(r.Cadence)
+		in = r
+	}
+	w.keep(in)
+	w.answers = w.Coach.Handle(w.answers[:0], in)
+	for _, a := range w.answers {
+		w.keep(a)
+		switch a := a.(type) {
+		case event.Cue:
+			w.cue(a)
+		case event.Beat:
+			w.replan(a)
+		}
+	}
+}
+
+func (w *Walk) keep(e event.Event) {
+	w.Log.Append(e) // a log that fails says so itself; the walk goes on
+	if w.Show != nil {
+		w.Show(e)
+	}
+}
+
+func (w *Walk) cue(c event.Cue) {
+	if s, ok := cue.Named(c.Name); ok {
+		w.Player.Play(s, max(w.sample(c.T), w.Player.Earliest(s))) // a lost one is counted by the player
+	}
+}
+
+// sample is the output sample that reaches the ear at time t.
+func (w *Walk) sample(t float64) int64 {
+	return int64(math.Round((t - w.Latency) * audio.Rate))
+}
+
+// replan takes back the clicks that a new piece of the beat map makes wrong.
+func (w *Walk) replan(b event.Beat) {
+	earliest := float64(w.Player.Earliest(cue.ClickLeft))/audio.Rate + w.Latency
+	from := max(b.Start, earliest)
+	w.Player.CancelAfter(w.sample(from))
+	w.planned = min(w.planned, from)
+}
+
+// beats gives the player all clicks that sound before session time t.
+func (w *Walk) beats(t float64) {
+	w.Coach.Beats().Between(w.planned, t, func(b coach.Beat) {
+		s := cue.ClickLeft
+		if b.Side == detect.Right {
+			s = cue.ClickRight
+		}
+		w.Player.Play(s, w.sample(b.T))
+	})
+	w.planned = max(w.planned, t)
+}
+
+// notice is how much earlier than it sounds a click is handed to the player, s.
+const notice = 0.05
+
+// sound makes and puts out the sound up to output time t.
+func (w *Walk) sound(t float64) error {
+	w.beats(t + w.Latency + notice)
+	n := int64(t*audio.Rate) - w.Player.Pos()
+	for n > 0 {
+		w.frames = w.frames[:min(n, int64(cap(w.frames)))]
+		if len(w.frames) == 0 {
+			w.frames = make([]audio.Frame, 1024)
+			continue
+		}
+		w.Player.Render(w.frames)
+		n -= int64(len(w.frames))
+		if w.Sink == nil {
+			continue
+		}
+		if err := w.Sink.Write(w.frames); err != nil {
+			return fmt.Errorf("sound out: %w", err)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,144 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"steadfoot/coach/event"
+	"steadfoot/detect"
+)
+
+const stepsHelp = `
+Finds every step in a recording: a sound file, the sound track of a video, or
+the rows of an accelerometer. FILE - is standard input.
+
+WAV, FLAC, MP3 and OGG Vorbis are read directly, anything else by ffmpeg where
+it is installed. A sensor stream is CSV with a header, or JSON Lines with the
+same names as keys; t is in seconds, rows may be irregular:
+  t,ax,ay,az                    m/s², or as --unit says
+  t_s,ax_mps2,ay_mps2,az_mps2   m/s²
+  t_s,ax_g,ay_g,az_g            multiples of gravity
+  t_s,mag_raw                   magnitude only, in any unit
+
+Steps are written as they are found, then a summary; with --json, one event a
+line and no summary. A step that could not be heard but must have happened is
+"bridged": it is placed where the rhythm expects it. One microphone cannot tell
+left from right: the first step of a stretch gets the name --first-foot says,
+and the feet take turns from there. Warnings go to standard error.
+
+Examples:
+  steadfoot steps walk.wav
+  steadfoot steps --json walk.mp4 > walk.jsonl
+  steadfoot steps --unit g pocket.csv
+  arecord -f S16_LE -r 48000 -t raw | steadfoot steps --rate 48000 -`
+
+// runSteps is the command "steps".
+func runSteps(ctx context.Context, std stdio, args []string) error {
+	fs := newFlags(std, "steps", "steps [flags] FILE", stepsHelp)
+	asJSON := fs.Bool("json", false, "write JSON Lines: step, rhythm and gap events")
+	first := fs.String("first-foot", "left", "name of the first foot of a stretch: left or right")
+	var o inputOptions
+	addInputFlags(fs, &o)
+	rest, err := parseFlags(fs, args, 1, 1)
+	if err != nil {
+		return err
+	}
+	var side detect.Side
+	if err := side.UnmarshalText([]byte(*first)); err != nil || side == detect.Unknown {
+		return usagef("--first-foot %q: want left or right", *first)
+	}
+	if err := o.check(fs); err != nil {
+		return err
+	}
+	in, err := openInput(ctx, std, rest[0], o)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	h, err := hear(in, side)
+	if err != nil {
+		return err
+	}
+	out := bufio.NewWriter(std.out)
+	var p printer = &tablePrinter{w: out}
+	if *asJSON {
+		p = &jsonPrinter{w: out}
+	}
+	return findSteps(ctx, std, h, p, out)
+}
+
+// printer writes the events of a recording.
+type printer interface {
+	print(e detect.Event) error
+	end(heard float64) error // s of input
+}
+
+// findSteps hears the input to its end, or to that of ctx, and prints.
+func findSteps(ctx context.Context, std stdio, h *hearing, p printer, out *bufio.Writer) error {
+	bar := newProgress(std)
+	var events []detect.Event
+	var err error
+	for err == nil {
+		if ctx.Err() != nil {
+			err = ctx.Err()
+			break
+		}
+		events, err = h.next(events[:0])
+		if perr := printAll(p, events, out); perr != nil {
+			return perr
+		}
+		bar.show(h)
+	}
+	bar.clear()
+	if perr := printAll(p, h.flush(events[:0]), out); perr != nil {
+		return perr
+	}
+	for _, w := range h.in.warnings() {
+		fmt.Fprintln(std.err, "steadfoot steps: warning:", w)
+	}
+	if err != io.EOF && !errors.Is(err, context.Canceled) {
+		return err
+	}
+	if perr := p.end(h.length()); perr != nil {
+		return perr
+	}
+	if perr := out.Flush(); perr != nil {
+		return perr
+	}
+	if err != io.EOF {
+		return fmt.Errorf("interrupted after %.1f s", h.length())
+	}
+	return nil
+}
+
+// printAll writes events through, so that a live walk is seen as it goes.
+func printAll(p printer, events []detect.Event, out *bufio.Writer) error {
+	for _, e := range events {
+		if err := p.print(e); err != nil {
+			return err
+		}
+	}
+	if len(events) == 0 {
+		return nil
+	}
+	return out.Flush()
+}
+
+// jsonPrinter writes one event a line.
+type jsonPrinter struct {
+	w   io.Writer
+	buf []byte
+}
+
+func (p *jsonPrinter) print(e detect.Event) (err error) {
+	if p.buf, err = event.AppendJSON(p.buf[:0], event.From(e)); err != nil {
+		return err
+	}
+	_, err = p.w.Write(append(p.buf, '\n'))
+	return err
+}
+
+func (p *jsonPrinter) end(float64) error { return nil }

@@ -1,0 +1,186 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"steadfoot/audio/cue"
+	"steadfoot/coach"
+	"steadfoot/coach/event"
+	"steadfoot/coach/logbook"
+	"steadfoot/coach/review"
+	"steadfoot/profiles"
+
+	"steadfoot/cmd/steadfoot/live"
+)
+
+const walkHelp = `
+Coaches one walk: it listens to the footsteps, plays a beat at the target
+cadence, says when the cadence has left the target band for some seconds and
+when it is back, and logs all of it. Ctrl-C ends the walk; Enter marks a lap.
+
+The target is a cadence, or a pace with a step length, or comes from an
+athlete's profile: a TOML file given by its path, or by its name when it is in
+steadfoot/profiles in the folder for a user's settings ($XDG_CONFIG_HOME, or
+~/.config). Flags overrule the profile.
+
+Input and output:
+  --in mic            the default microphone (mic:NAME for another one)
+  --in FILE           a sound file or sensor rows, at real time, or with --fast
+  --in -              standard input: raw PCM (--rate), a sound, or sensor rows
+  --out earphones     the default output (earphones:NAME for another one)
+  --out FILE.wav      what the walker would hear, as a file
+  --out none          nothing is played
+
+A signal needs no words: two rising tones ask for a quicker step, two falling
+ones for an easier one, a soft chord says that the cadence has settled.
+
+Examples:
+  steadfoot walk --cadence 192
+  steadfoot walk --pace 5:10 --step-length 1.05 --label "8 x 1 km"
+  steadfoot walk --profile mira-tal
+  steadfoot walk --cadence 190 --in rep3.wav --fast --out rep3-cues.wav --mix`
+
+const caution = `Before the first walk: keep one ear open near traffic and the volume low. Stop
+with pain, dizziness or in great heat. Your coach, your doctor and the rules of
+the place come first; only judges judge contact and knees, and this tool cannot.`
+
+// walkOptions are the flags of walk.
+type walkOptions struct {
+	target   targetOptions
+	in, out  string
+	input    inputOptions
+	fast     bool
+	mix      bool
+	store    string
+	label    string
+	duration time.Duration
+}
+
+func runWalk(ctx context.Context, std stdio, args []string) error {
+	var o walkOptions
+	fs := newFlags(std, "walk", "walk [flags]", walkHelp)
+	addTargetFlags(fs, &o.target)
+	fs.StringVar(&o.in, "in", "mic", "what is heard: mic, mic:NAME, a file, or -")
+	fs.StringVar(&o.out, "out", "earphones", "where it plays: earphones, earphones:NAME, FILE.wav or none")
+	fs.BoolVar(&o.fast, "fast", false, "go through a file as fast as the machine can")
+	fs.BoolVar(&o.mix, "mix", false, "mix the walk's own sound into FILE.wav")
+	fs.StringVar(&o.store, "store", "", "file the walks are kept in")
+	fs.StringVar(&o.label, "label", "", "a few words to find the walk by")
+	fs.DurationVar(&o.duration, "duration", 0, "end the walk after this long, like 20m")
+	addInputFlags(fs, &o.input)
+	if _, err := parseFlags(fs, args, 0, 0); err != nil {
+		return err
+	}
+	if err := o.check(fs.Changed("in")); err != nil {
+		return err
+	}
+	if err := o.input.check(fs); err != nil {
+		return err
+	}
+	athlete, err := o.target.athlete(fs)
+	if err != nil {
+		return err
+	}
+	return walk(ctx, std, o, athlete)
+}
+
+// walk puts the parts together, walks, and shows what it came to.
+func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) error {
+	set, err := coach.For(a)
+	if err != nil {
+		return err
+	}
+	w := live.Walk{Length: o.duration.Seconds(), Latency: a.LatencyMS / 1000, Lead: playAhead}
+	if o.in == "-" {
+		// A pipe brings its input in bursts; more sound is made ahead of it.
+		w.Lead = playAheadOfPipe
+		set.Policy.Lead = w.Lead + set.Policy.Lead - playAhead
+	}
+	if w.Coach, err = coach.New(set); err != nil {
+		return err
+	}
+	if w.Player, err = cue.NewPlayer(cue.Options{Volume: a.Volume}); err != nil {
+		return err
+	}
+	path, err := storePath(o.store)
+	if err != nil {
+		return err
+	}
+	store, err := logbook.Open(path)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	gear, err := openGear(ctx, std, o, set.FirstFoot, &w)
+	if err != nil {
+		return err
+	}
+	defer gear.close()
+	if known, err := store.Sessions(); err == nil && len(known) == 0 {
+		fmt.Fprintln(std.err, caution)
+	}
+	settings, err := json.Marshal(set)
+	if err != nil {
+		return err
+	}
+	log, err := store.Begin(logbook.Header{
+		Started: time.Now(), Athlete: a.Name, Label: o.label, Settings: settings,
+		Input: gear.inName, Output: gear.outName, Version: version,
+	})
+	if err != nil {
+		return err
+	}
+	w.Log = log
+	view := newView(std, w.Coach, log)
+	w.Show = view.show
+	w.Marks = lapKeys(ctx, std, o.in)
+	err = w.Run(ctx)
+	view.end()
+	err = errors.Join(err, gear.close())
+	gear.report(std, w.Player)
+	err = errors.Join(err, log.End())
+	if serr := summarise(std, store, log.ID(), path, o.store); serr != nil {
+		err = errors.Join(err, serr)
+	}
+	if err != nil {
+		return errors.New(oneLine(strings.ReplaceAll(err.Error(), "\n", "; ")))
+	}
+	return nil
+}
+
+const (
+	playAhead       = 0.1 // s of sound made ahead of a live input: no pause of the program is heard
+	playAheadOfPipe = 0.4
+)
+
+// summarise prints the walk as review does, from the log. flag is --store.
+func summarise(std stdio, store *logbook.Store, id int64, path, flag string) error {
+	h, info, err := store.Session(id)
+	if err != nil {
+		return err
+	}
+	var events []event.Event
+	for e, err := range store.Events(id) {
+		if err != nil {
+			return err
+		}
+		events = append(events, e)
+	}
+	if err := review.Print(std.out, review.Style{}, h, info, events); err != nil {
+		return err
+	}
+	again := fmt.Sprintf("steadfoot review %d", id)
+	if flag != "" {
+		again += " --store " + flag
+	}
+	_, err = fmt.Fprintf(std.out, "\nThe walk is number %d in %s; '%s' shows it again.\n", id, path, again)
+	return err
+}
+
+// version goes into the header of each log.
+const version = "0.1"

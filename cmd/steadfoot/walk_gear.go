@@ -1,0 +1,215 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"sync"
+	"time"
+
+	"steadfoot/audio"
+	"steadfoot/audio/cue"
+	"steadfoot/audio/device"
+	"steadfoot/cmd/steadfoot/live"
+	"steadfoot/detect"
+)
+
+// gear is what a walk is heard from and played to.
+type gear struct {
+	inName, outName string
+	in              *input
+	duplex          *device.Duplex
+	closers         []io.Closer
+}
+
+// check finds combinations that make no sense.
+func (o *walkOptions) check(inGiven bool) error {
+	mic, ear, file := o.usesMic(), o.usesEar(), strings.HasSuffix(strings.ToLower(o.out), ".wav")
+	switch {
+	case !ear && !file && o.out != "none":
+		return usagef("--out %q: want earphones, a FILE.wav, or none", o.out)
+	case o.fast && (mic || o.in == "-"):
+		return usagef("--fast goes with a file, not with a live input")
+	case o.fast && ear:
+		return usagef("--fast is quicker than earphones can play; use --out FILE.wav or none")
+	case o.mix && (mic || o.in == "-" || !file):
+		return usagef("--mix goes with a sound file as --in and a FILE.wav as --out")
+	case o.duration < 0:
+		return usagef("--duration %v: want a time like 20m", o.duration)
+	}
+	return nil
+}
+
+func (o *walkOptions) usesMic() bool { return o.in == "mic" || strings.HasPrefix(o.in, "mic:") }
+func (o *walkOptions) usesEar() bool {
+	return o.out == "earphones" || strings.HasPrefix(o.out, "earphones:")
+}
+
+// openGear opens input and output and connects them to w.
+func openGear(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) (*gear, error) {
+	g := &gear{inName: o.in, outName: o.out}
+	if err := g.open(ctx, std, o, first, w); err != nil {
+		g.close()
+		return nil, err
+	}
+	return g, nil
+}
+
+func (g *gear) open(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) error {
+	if o.usesMic() || o.usesEar() {
+		if err := g.openDevice(ctx, o); err != nil {
+			return err
+		}
+	}
+	if err := g.openEar(ctx, std, o, first, w); err != nil {
+		return err
+	}
+	if err := g.openSink(o, w); err != nil {
+		return err
+	}
+	switch {
+	case o.usesMic():
+	case o.usesEar():
+		// The earphones' clock is waited for when sound is written.
+		go drain(g.duplex)
+	case o.in != "-" && !o.fast:
+		w.Pace = realTime()
+	}
+	return nil
+}
+
+func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
+	start := time.Now()
+	d, err := device.Start(ctx, device.Options{
+		Input:    strings.TrimPrefix(strings.TrimPrefix(o.in, "mic"), ":"),
+		Output:   strings.TrimPrefix(strings.TrimPrefix(o.out, "earphones"), ":"),
+		NoInput:  !o.usesMic(),
+		NoOutput: !o.usesEar(),
+		Clock:    func() time.Duration { return time.Since(start) },
+	})
+	if err != nil {
+		return err
+	}
+	g.duplex = d
+	g.closers = append(g.closers, d)
+	st := d.Stats()
+	if o.usesMic() {
+		g.inName = "mic: " + st.Input
+	}
+	if o.usesEar() {
+		g.outName = "earphones: " + st.Output
+	}
+	return nil
+}
+
+func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) (err error) {
+	if o.usesMic() {
+		w.Ear, err = live.NewSoundEar(g.duplex, first)
+		return err
+	}
+	if g.in, err = openInput(ctx, std, o.in, o.input); err != nil {
+		return err
+	}
+	g.closers = append(g.closers, g.in)
+	if g.in.motion != nil {
+		if o.mix {
+			return usagef("--mix: %s holds sensor rows, there is no sound to mix", o.in)
+		}
+		w.Ear, err = live.NewMotionEar(g.in.motion, first)
+		return err
+	}
+	if o.mix {
+		again, err := audio.Open(o.in)
+		if err != nil {
+			return err
+		}
+		w.Under = audio.Resample(again, audio.Rate)
+		g.closers = append(g.closers, w.Under)
+	}
+	w.Ear, err = live.NewSoundEar(g.in.sound, first)
+	return err
+}
+
+func (g *gear) openSink(o walkOptions, w *live.Walk) error {
+	switch {
+	case o.usesEar():
+		w.Sink = g.duplex
+	case o.out != "none":
+		if same(o.in, o.out) {
+			return usagef("--out %s would overwrite the input", o.out)
+		}
+		s, err := audio.CreateWAV(o.out)
+		if err != nil {
+			return err
+		}
+		w.Sink = s
+		g.closers = append(g.closers, s)
+	}
+	return nil
+}
+
+func same(a, b string) bool {
+	x, err1 := os.Stat(a)
+	y, err2 := os.Stat(b)
+	return err1 == nil && err2 == nil && os.SameFile(x, y)
+}
+
+// drain reads the silence of a device that only plays, so that its pipe stays
+// empty; a device that is gone also fails the next Write.
+func drain(d *device.Duplex) {
+	var b audio.Block
+	for d.Read(&b) == nil {
+	}
+}
+
+// realTime holds the walk back to the speed of the clock.
+func realTime() func(context.Context, float64) {
+	var start time.Time
+	var once sync.Once
+	return func(ctx context.Context, now float64) {
+		once.Do(func() { start = time.Now().Add(-time.Duration(now * 1e9)) })
+		wait := time.Until(start.Add(time.Duration(now * 1e9)))
+		if wait <= 0 {
+			return
+		}
+		select {
+		case <-time.After(wait):
+		case <-ctx.Done():
+		}
+	}
+}
+
+// close ends all of it; the second call does nothing.
+func (g *gear) close() error {
+	var all error
+	for _, c := range g.closers {
+		if err := c.Close(); err != nil && !errors.Is(err, os.ErrClosed) {
+			all = errors.Join(all, err)
+		}
+	}
+	g.closers = nil
+	return all
+}
+
+// report tells what was wrong with the sound, if anything was.
+func (g *gear) report(std stdio, p *cue.Player) {
+	if g.in != nil {
+		for _, w := range g.in.warnings() {
+			fmt.Fprintln(std.err, "steadfoot walk: warning:", w)
+		}
+	}
+	if n := p.Dropped(); n > 0 {
+		fmt.Fprintf(std.err, "steadfoot walk: warning: %d sounds came too late to be played\n", n)
+	}
+	if g.duplex == nil {
+		return
+	}
+	s := g.duplex.Stats()
+	if s.Overruns+s.Underruns+s.Lost+s.Late > 0 || s.Restarts > 0 {
+		fmt.Fprintf(std.err, "steadfoot walk: sound: input dropped %d times (%.2f s lost), output ran dry %d times (%.2f s late), device restarted %d times\n",
+			s.Overruns, float64(s.Lost)/audio.Rate, s.Underruns, float64(s.Late)/audio.Rate, s.Restarts)
+	}
+}

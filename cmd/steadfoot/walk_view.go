@@ -1,0 +1,114 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"steadfoot/coach"
+	"steadfoot/coach/event"
+	"steadfoot/coach/logbook"
+	"steadfoot/detect"
+)
+
+// view is the terminal during a walk: one line that is kept up to date, and a
+// line that stays for whatever was said. Without a terminal only the latter.
+type view struct {
+	w       io.Writer
+	live    bool
+	coach   *coach.Coach
+	log     *logbook.Writer
+	logFail bool
+	length  int // of the line now shown
+}
+
+func newView(std stdio, c *coach.Coach, log *logbook.Writer) *view {
+	return &view{w: std.err, live: isTerminal(std.err), coach: c, log: log}
+}
+
+// show is called with every event of the walk.
+func (v *view) show(e event.Event) {
+	switch e := e.(type) {
+	case event.Rhythm:
+		v.status(e)
+	case event.Cue:
+		v.say(e.T, e.Name, e.Reason)
+	case event.Mark:
+		if e.Name == event.MarkLap {
+			v.say(e.T, "lap", "")
+		}
+	case event.Gap:
+		v.say(e.T, "gap", fmt.Sprintf("%s for %.1f s", e.Reason, e.Length))
+	case event.Fault:
+		v.say(e.T, "fault", e.What)
+	}
+}
+
+// status brings the line up to date.
+func (v *view) status(r event.Rhythm) {
+	if err := v.log.Err(); err != nil && !v.logFail {
+		v.logFail = true
+		v.say(r.T, "fault", fmt.Sprintf("the log cannot be written and is kept in memory: %v", err))
+	}
+	if !v.live {
+		return
+	}
+	s := v.coach.Status()
+	line := fmt.Sprintf("%s  %s", clockTime(r.T), r.State)
+	if r.State == detect.Walking && r.Cadence > 0 {
+		line = fmt.Sprintf("%s  %5.1f steps/min", clockTime(r.T), r.Cadence)
+		if r.Pace > 0 {
+			line += "  " + coach.FormatPace(r.Pace) + " /km"
+		}
+		line += fmt.Sprintf("  band %.0f-%.0f: %s", s.Low, s.High, s.State)
+		line += fmt.Sprintf("  heard %.0f %%", 100*r.Heard)
+	}
+	v.line(line)
+}
+
+// line replaces the line that is shown.
+func (v *view) line(s string) {
+	pad := max(0, v.length-len(s))
+	fmt.Fprintf(v.w, "\r%s%s", s, strings.Repeat(" ", pad))
+	v.length = len(s)
+}
+
+// say prints a line that stays.
+func (v *view) say(t float64, what, why string) {
+	if v.live {
+		v.line("")
+		fmt.Fprint(v.w, "\r")
+	}
+	fmt.Fprintln(v.w, strings.TrimRight(fmt.Sprintf("%s  %-11s  %s", clockTime(t), what, why), " "))
+}
+
+// end leaves the cursor on a fresh line.
+func (v *view) end() {
+	if v.live {
+		v.line("")
+		fmt.Fprint(v.w, "\r")
+	}
+}
+
+// lapKeys brings a lap mark for every line typed, where there is a terminal and
+// it is not the input.
+func lapKeys(ctx context.Context, std stdio, in string) <-chan event.Mark {
+	f, ok := std.in.(*os.File)
+	if in == "-" || !ok || !isTerminal(f) {
+		return nil
+	}
+	marks := make(chan event.Mark)
+	go func() {
+		for keys := bufio.NewScanner(f); keys.Scan(); {
+			select {
+			case marks <- event.Mark{Name: event.MarkLap, Note: strings.TrimSpace(keys.Text())}:
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	return marks
+}
