@@ -2,7 +2,14 @@
 // [steadfoot/audio/device], a sound card. Inside the program sound is mono
 // float32 with full scale at ±1; stereo exists only on the way out.
 //
-// [Open] reads any sound file as a [Source]; [CreateWAV] makes a [Sink].
+// [Open] reads any sound file as a [Source], [NewReader] one that comes through
+// a pipe and [NewPCM] samples without a header; [CreateWAV] makes a [Sink],
+// [WriteWAV] a short file at once. A Source keeps the rate of its file;
+// [Resample] is for mixing it into what is played.
+//
+// What is read is never trusted: sizes in a header ask for no memory, a fault
+// of a decoder becomes an error, and what is merely poor (cut off, clipped,
+// silent, not numbers) is read and told by [File.Warnings].
 package audio
 
 // Rate is the sample rate of everything that is played, in Hz.

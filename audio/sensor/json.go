@@ -1,0 +1,59 @@
+package sensor
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+)
+
+// startJSON takes the first line, which is a row already.
+func (s *Reader) startJSON(line []byte) (err error) {
+	first, err := decodeObject(line)
+	if err != nil {
+		return err
+	}
+	s.layout, err = findLayout(func(name string) bool { _, ok := first[name]; return ok })
+	s.peeked = append([]byte(nil), line...)
+	s.parse = func(line []byte, v *[4]float64) error {
+		o, err := decodeObject(line)
+		if err != nil {
+			return err
+		}
+		return pick(o, s.layout.names, v)
+	}
+	return err
+}
+
+// decodeObject reads one line as an object.
+func decodeObject(line []byte) (map[string]any, error) {
+	var o map[string]any
+	err := json.Unmarshal(line, &o)
+	var syntax *json.SyntaxError
+	if errors.As(err, &syntax) {
+		return nil, fmt.Errorf("not a JSON object: %w", err)
+	}
+	if err != nil {
+		return nil, errors.New("not a JSON object with numbers in range")
+	}
+	return o, nil
+}
+
+// pick reads the named values. A null is a missing value.
+func pick(o map[string]any, names []string, v *[4]float64) (err error) {
+	for i, name := range names {
+		x, ok := o[name]
+		if !ok {
+			return fmt.Errorf("no key %q", name)
+		}
+		switch x := x.(type) {
+		case float64:
+			v[i] = x
+		case nil:
+			v[i] = math.NaN()
+		default:
+			return fmt.Errorf("key %q: want a number", name)
+		}
+	}
+	return nil
+}
