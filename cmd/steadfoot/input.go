@@ -13,6 +13,8 @@ import (
 
 	"steadfoot/audio"
 	"steadfoot/audio/sensor"
+	"steadfoot/cmd/steadfoot/live"
+	"steadfoot/detect"
 )
 
 // inputOptions says what an input itself may not.
@@ -121,6 +123,19 @@ func openStream(ctx context.Context, r io.Reader, name string, o inputOptions) (
 		return &input{motion: m}, nil
 	}
 	return soundInput(audio.NewReader(name, br))
+}
+
+// ear joins the input to the detector that fits it; first names the first foot
+// of a stretch.
+func (in *input) ear(first detect.Side) (live.Ear, error) {
+	if in.motion != nil {
+		return live.NewMotionEar(in.motion, first)
+	}
+	e, err := live.NewSoundEar(in.sound, first)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", in.sound.Name(), err)
+	}
+	return e, nil
 }
 
 // warnings tells what was wrong with the input; ask at its end.

@@ -30,18 +30,19 @@ func isTerminal(w io.Writer) bool {
 	return ok && term.IsTerminal(int(f.Fd()))
 }
 
-// show brings the line up to date, a few times a second.
-func (p *progress) show(h *hearing) {
+// show brings the line up to date, a few times a second; now is how much of in
+// has been heard, s.
+func (p *progress) show(in *input, now float64) {
 	if p.w == nil || time.Now().Before(p.next) {
 		return
 	}
 	p.next = time.Now().Add(time.Second / 4)
 	p.shown = true
 	share := ""
-	if s := h.in.sound; s != nil && s.Length() > 0 {
-		share = fmt.Sprintf(" (%.0f %%)", 100*h.length()*float64(s.Rate())/float64(s.Length()))
+	if s := in.sound; s != nil && s.Length() > 0 {
+		share = fmt.Sprintf(" (%.0f %%)", 100*now*float64(s.Rate())/float64(s.Length()))
 	}
-	fmt.Fprintf(p.w, "\r%s heard%s \x1b[K", clockTime(h.length()), share)
+	fmt.Fprintf(p.w, "\r%s heard%s \x1b[K", clockTime(now), share)
 }
 
 // clear takes the line away.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 
+	"steadfoot/cmd/steadfoot/live"
 	"steadfoot/coach/event"
 	"steadfoot/detect"
 )
@@ -58,7 +59,7 @@ func runSteps(ctx context.Context, std stdio, args []string) error {
 		return err
 	}
 	defer in.Close()
-	h, err := hear(in, side)
+	ear, err := in.ear(side)
 	if err != nil {
 		return err
 	}
@@ -67,7 +68,7 @@ func runSteps(ctx context.Context, std stdio, args []string) error {
 	if *asJSON {
 		p = &jsonPrinter{w: out}
 	}
-	return findSteps(ctx, std, h, p, out)
+	return findSteps(ctx, std, in, ear, p, out)
 }
 
 // printer writes the events of a recording.
@@ -77,7 +78,7 @@ type printer interface {
 }
 
 // findSteps hears the input to its end, or to that of ctx, and prints.
-func findSteps(ctx context.Context, std stdio, h *hearing, p printer, out *bufio.Writer) error {
+func findSteps(ctx context.Context, std stdio, in *input, ear live.Ear, p printer, out *bufio.Writer) error {
 	bar := newProgress(std)
 	var events []detect.Event
 	var err error
@@ -86,30 +87,30 @@ func findSteps(ctx context.Context, std stdio, h *hearing, p printer, out *bufio
 			err = ctx.Err()
 			break
 		}
-		events, err = h.next(events[:0])
+		events, err = ear.Next(events[:0])
 		if perr := printAll(p, events, out); perr != nil {
 			return perr
 		}
-		bar.show(h)
+		bar.show(in, ear.Now())
 	}
 	bar.clear()
-	if perr := printAll(p, h.flush(events[:0]), out); perr != nil {
+	if perr := printAll(p, ear.Flush(events[:0]), out); perr != nil {
 		return perr
 	}
-	for _, w := range h.in.warnings() {
+	for _, w := range in.warnings() {
 		fmt.Fprintln(std.err, "steadfoot steps: warning:", w)
 	}
 	if err != io.EOF && !errors.Is(err, context.Canceled) {
 		return err
 	}
-	if perr := p.end(h.length()); perr != nil {
+	if perr := p.end(ear.Now()); perr != nil {
 		return perr
 	}
 	if perr := out.Flush(); perr != nil {
 		return perr
 	}
 	if err != io.EOF {
-		return fmt.Errorf("interrupted after %.1f s", h.length())
+		return fmt.Errorf("interrupted after %.1f s", ear.Now())
 	}
 	return nil
 }

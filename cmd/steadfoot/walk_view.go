@@ -22,7 +22,9 @@ type view struct {
 	coach   *coach.Coach
 	log     *logbook.Writer
 	logFail bool
-	length  int // of the line now shown
+	length  int     // of the line now shown
+	fault   string  // the last one shown, up to its figures
+	faultAt float64 // and when, s
 }
 
 func newView(std stdio, c *coach.Coach, log *logbook.Writer) *view {
@@ -43,8 +45,19 @@ func (v *view) show(e event.Event) {
 	case event.Gap:
 		v.say(e.T, "gap", fmt.Sprintf("%s for %.1f s", e.Reason, e.Length))
 	case event.Fault:
-		v.say(e.T, "fault", e.What)
+		v.sayFault(e)
 	}
+}
+
+// sayFault shows a fault, unless it repeats one shown in the last ten seconds:
+// a device that stutters tells so many times a second. The log has them all.
+func (v *view) sayFault(f event.Fault) {
+	kind, _, _ := strings.Cut(f.What, ";")
+	if kind == v.fault && f.T < v.faultAt+10 {
+		return
+	}
+	v.fault, v.faultAt = kind, f.T
+	v.say(f.T, "fault", f.What)
 }
 
 // status brings the line up to date.

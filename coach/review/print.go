@@ -108,7 +108,20 @@ func printLists(w io.Writer, s Summary) {
 	section(w, "Cues", s.Cues, func(c Cue) (float64, string) { return c.T, fmt.Sprintf("%-12s %s", c.Name, c.Reason) })
 	section(w, "Laps", s.Laps, func(m Mark) (float64, string) { return m.T, m.Note })
 	section(w, "Gaps", s.Gaps, func(g Gap) (float64, string) { return g.T, fmt.Sprintf("%-12s for %.1f s", g.Reason, g.Length) })
-	section(w, "Faults", s.Faults, func(f Fault) (float64, string) { return f.T, f.What })
+	shown, more := firstFaults(s.Faults)
+	section(w, "Faults", shown, func(f Fault) (float64, string) { return f.T, f.What })
+	if more > 0 {
+		fmt.Fprintf(w, "%*s  and %d more; --json has them all\n", labelWidth, "", more)
+	}
+}
+
+// faultsShown is how many faults are printed: a device that stutters makes
+// hundreds, and they all say the same.
+const faultsShown = 12
+
+func firstFaults(all []Fault) (shown []Fault, more int) {
+	n := min(len(all), faultsShown)
+	return all[:n], len(all) - n
 }
 
 // section writes a titled list, nothing when it is empty.

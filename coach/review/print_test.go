@@ -137,3 +137,13 @@ func TestJSON(t *testing.T) {
 		t.Errorf("list: %s", got)
 	}
 }
+
+// TestManyFaults: a device that stutters does not push the rest off the screen.
+func TestManyFaults(t *testing.T) {
+	for n, want := range map[int]int{3: 0, faultsShown: 0, faultsShown + 5: 5} {
+		shown, more := firstFaults(make([]Fault, n))
+		if len(shown)+more != n || more != want {
+			t.Errorf("%d faults: %d shown and %d more, want %d more", n, len(shown), more, want)
+		}
+	}
+}

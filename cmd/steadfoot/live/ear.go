@@ -1,6 +1,8 @@
 package live
 
 import (
+	"fmt"
+
 	"steadfoot/audio"
 	"steadfoot/audio/sensor"
 	"steadfoot/detect"
@@ -51,7 +53,6 @@ type MotionEar struct {
 	det        *detect.Motion
 	start, now float64
 	any        bool
-	fault      string
 }
 
 // NewMotionEar returns an ear for rows; first names the first foot of a stretch.
@@ -69,11 +70,8 @@ func (m *MotionEar) Next(dst []detect.Event) ([]detect.Event, error) {
 	if err != nil {
 		return dst, err
 	}
-	m.fault = ""
-	dst, err = m.det.Feed(dst, r.T, r.X, r.Y, r.Z)
-	if err != nil {
-		m.fault = err.Error()
-		return dst, nil
+	if dst, err = m.det.Feed(dst, r.T, r.X, r.Y, r.Z); err != nil {
+		return dst, fmt.Errorf("%s: %w", m.rows.Name(), err)
 	}
 	if !m.any {
 		m.any, m.start = true, r.T
@@ -88,5 +86,5 @@ func (m *MotionEar) Flush(dst []detect.Event) []detect.Event { return m.det.Flus
 // Now implements Ear.
 func (m *MotionEar) Now() float64 { return m.now }
 
-// Fault implements Ear.
-func (m *MotionEar) Fault() string { return m.fault }
+// Fault implements Ear: bad rows are the reader's business.
+func (m *MotionEar) Fault() string { return "" }
