@@ -28,7 +28,8 @@ import (
 const (
 	pathCadence = 190.0
 	pathTarget  = 192.0
-	pathTries   = 4 // a run in which the busy machine let the sound falter is repeated
+	pathTries   = 6  // a run in which the busy machine let the sound falter is repeated
+	pathClicks  = 20 // clicks in a row, each a beat after the one before
 )
 
 func buildProgram(t *testing.T) string {
@@ -80,15 +81,15 @@ func TestWalkThroughSoundPath(t *testing.T) {
 		faults := slices.ContainsFunc(events, func(e event.Event) bool { return e.Kind() == "fault" })
 		gaps := clickGaps(t, filepath.Join(dir, "ear.wav"))
 		t.Logf("try %d: faults %v, clicks %d, gaps %v samples", try, faults, len(gaps)+1, gaps)
-		if faults && try < pathTries-1 {
+		// PulseAudio slips in silence when it is late itself and tells nobody, so
+		// the gaps tell of a falter too.
+		if faults || evenClicks(gaps) < pathClicks {
 			continue
 		}
 		checkStepsHeard(t, events, walk)
-		// PulseAudio slips in silence when it is late itself and tells nobody.
-		if even := checkClicks(t, gaps, try == pathTries-1); even {
-			return
-		}
+		return
 	}
+	t.Errorf("in none of %d runs was the sound without a fault and %d clicks in a row %d samples apart", pathTries, pathClicks, beatSamples)
 }
 
 // stored reads all events of the only session.
@@ -200,25 +201,19 @@ func clickGaps(t *testing.T, path string) []int {
 	return gaps
 }
 
-// checkClicks wants at least 20 clicks in a row, a beat apart to 1 ms.
-func checkClicks(t *testing.T, gaps []int, last bool) bool {
-	t.Helper()
-	want := int(math.Round(60 / pathTarget * audio.Rate))
-	run, longest := 0, 0
+var beatSamples = int(math.Round(60 / pathTarget * audio.Rate))
+
+// evenClicks is the longest run of gaps that are a beat long, to 1 ms.
+func evenClicks(gaps []int) (longest int) {
+	run := 0
 	for _, g := range gaps {
 		run++
-		if g < want-48 || g > want+48 {
+		if g < beatSamples-48 || g > beatSamples+48 {
 			run = 0
 		}
 		longest = max(longest, run)
 	}
-	if longest >= 20 {
-		return true
-	}
-	if last {
-		t.Errorf("the longest run of clicks %d samples apart is %d, want 20 of them: %v", want, longest, gaps)
-	}
-	return false
+	return longest
 }
 
 // TestServerDies: one clear line, an end within the limit, and a complete log.
