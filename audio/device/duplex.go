@@ -1,0 +1,245 @@
+package device
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"steadfoot/audio"
+	"steadfoot/audio/device/internal/wire"
+)
+
+const (
+	stall    = 750 * time.Millisecond // no block for so long is a hang
+	ahead    = audio.Rate             // written before the first Read, at most
+	retry    = 300 * time.Millisecond
+	outChunk = 1024 // output frames a pipe frame
+)
+
+var (
+	_ audio.Source = (*Duplex)(nil)
+	_ audio.Sink   = (*Duplex)(nil)
+
+	errClosed   = errors.New("the sound device is closed")
+	errNoOutput = errors.New("the sound device was opened without earphones")
+)
+
+// Duplex is a running sound device. One goroutine may read while another one
+// writes; Stats and Chatter may be called at any time.
+type Duplex struct {
+	o   Options
+	ctx context.Context
+
+	// Of Read alone.
+	timer  *time.Timer
+	given  *message // what the last Read gave out
+	next   int64    // session index of the next sample when nothing is lost
+	fault  string   // to be told with the next block
+	origin origin
+	failed error // Read has given up
+
+	// mu guards what follows, never across a wait.
+	mu      sync.Mutex
+	p       *process // nil while there is none
+	placed  bool     // base is known
+	base    int64    // session index of the process's sample 0
+	going   bool     // the clock runs
+	written int64
+	closed  bool
+	stats   Stats
+	before  Stats // counts of the processes before p
+}
+
+// Start opens the device in a sound process of its own and returns when sound
+// flows. The error is one line that says what to do. ctx ends the wait here
+// and in Read; it does not end the device, Close does.
+func Start(ctx context.Context, o Options) (*Duplex, error) {
+	if err := o.validate(); err != nil {
+		return nil, err
+	}
+	d := &Duplex{o: o, ctx: ctx, timer: time.NewTimer(stall), placed: true}
+	if err := d.open(ctx); err != nil {
+		return nil, err
+	}
+	return d, nil
+}
+
+// open starts a process and makes it the current one.
+func (d *Duplex) open(ctx context.Context) error {
+	p, err := launch(d.o.Command, d.o.Clock)
+	if err != nil {
+		return err
+	}
+	var reply wire.OpenReply
+	if err := p.ask(ctx, wire.Open, d.o.request(), wire.Opened, &reply); err != nil {
+		p.kill()
+		return err
+	}
+	if !d.adopt(p, reply) {
+		p.kill()
+		return errClosed
+	}
+	return nil
+}
+
+// adopt makes p the current process, unless Close came first.
+func (d *Duplex) adopt(p *process, reply wire.OpenReply) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.closed {
+		return false
+	}
+	d.p = p
+	d.stats.Input, d.stats.Output = reply.Input, reply.Output
+	d.stats.InputLatency, d.stats.OutputLatency = reply.InputLatency, reply.OutputLatency
+	return true
+}
+
+// Rate implements audio.Source; it is 48000 Hz.
+func (d *Duplex) Rate() int { return audio.Rate }
+
+// Read implements audio.Source. It waits for the next samples, at most
+// Options.Frames. A sound process that hangs or dies is replaced here, which
+// may take up to Options.GiveUp; the next block then has Lost and Fault set.
+// When the device does not come back the error says so, and so do all later
+// calls. There is no io.EOF: a device does not end.
+func (d *Duplex) Read(b *audio.Block) error {
+	*b = audio.Block{}
+	if d.failed != nil {
+		return d.failed
+	}
+	d.giveBack()
+	if err := d.begin(); err != nil {
+		return err
+	}
+	for {
+		p := d.current()
+		if p == nil {
+			return errClosed
+		}
+		m, err := p.next(d.ctx, d.timer, stall)
+		if err == nil && m.kind == wire.Block {
+			d.given = m
+			d.fill(b, m)
+			return nil
+		}
+		if d.current() == nil {
+			return errClosed
+		}
+		if d.ctx.Err() != nil {
+			return context.Cause(d.ctx)
+		}
+		if err == nil {
+			err = fmt.Errorf("the sound process sent a frame of kind %d amid the sound", m.kind)
+		}
+		if err := d.replace(err); err != nil {
+			return err
+		}
+	}
+}
+
+// giveBack returns the last block's memory to its process.
+func (d *Duplex) giveBack() {
+	if d.given == nil {
+		return
+	}
+	if p := d.current(); p != nil {
+		p.release(d.given)
+	}
+	d.given = nil
+}
+
+func (d *Duplex) current() *process {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.closed {
+		return nil
+	}
+	return d.p
+}
+
+// fill places a block on the session's clock.
+func (d *Duplex) fill(b *audio.Block, m *message) {
+	d.mu.Lock()
+	if !d.placed {
+		// A new process counts from 0: the time that has passed tells where
+		// that is in the session.
+		at := d.origin.index(m.arrival) - int64(m.head.Frames)
+		d.base = max(d.next, at) - m.head.Index
+		d.placed = true
+		d.stats.RoundTrip = 0 // of the new stream, not known yet
+	}
+	base := d.base
+	b.Index = base + m.head.Index
+	b.Samples = m.samples
+	b.Lost = max(0, b.Index-d.next)
+	d.count(b.Lost, &m.head)
+	d.mu.Unlock()
+
+	d.next = b.Index + int64(len(b.Samples))
+	d.origin.note(m.arrival, d.next)
+	b.Fault = d.describe(b.Lost, m.head.Flags)
+}
+
+// count takes a block into the statistics.
+func (d *Duplex) count(lost int64, h *wire.BlockHead) {
+	s := &d.stats
+	s.Lost += lost
+	if h.Flags&wire.InputOverflow != 0 {
+		s.Overruns++
+	}
+	if h.Flags&wire.OutputUnderflow != 0 {
+		s.Underruns++
+	}
+	s.Missing = d.before.Missing + h.Missing
+	s.Late = d.before.Late + h.Late
+	if h.ADC != 0 && h.DAC > h.ADC {
+		trip := float64(h.DAC-h.ADC) / 1e9
+		if s.RoundTrip == 0 {
+			s.RoundTrip = trip
+		}
+		s.RoundTrip += (trip - s.RoundTrip) / 64 // single callbacks jitter
+	}
+}
+
+// describe says in one line what went wrong, "" when nothing did.
+func (d *Duplex) describe(lost int64, flags uint32) string {
+	what := d.fault
+	d.fault = ""
+	switch {
+	case what != "":
+	case flags&wire.InputOverflow != 0:
+		what = "the device dropped input"
+	case flags&wire.InputUnderflow != 0:
+		what = "the device had no input"
+	case flags&(wire.OutputUnderflow|wire.OutputOverflow) != 0:
+		what = "the device played a gap"
+	case lost > 0:
+		what = "the device stood still"
+	default:
+		return ""
+	}
+	if lost > 0 {
+		what += fmt.Sprintf("; %.0f ms lost", float64(lost)*1000/audio.Rate)
+	}
+	return what
+}
+
+// Stats returns the counts up to the last Read.
+func (d *Duplex) Stats() Stats {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.stats
+}
+
+// Chatter returns the end of what the sound library printed, for diagnosis.
+func (d *Duplex) Chatter() string {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.p == nil {
+		return ""
+	}
+	return d.p.said.String()
+}

@@ -1,0 +1,75 @@
+package device_test
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"time"
+
+	"steadfoot/audio"
+	"steadfoot/audio/device/internal/engine"
+	"steadfoot/audio/device/internal/wire"
+)
+
+// fake is a device whose earphones are wired to its microphone without delay:
+// input sample i is the left output sample i of the period before.
+type fake struct {
+	manner string // how it fails; see each use
+	clock  func() time.Duration
+	stop   chan struct{}
+	done   chan struct{}
+}
+
+func (f *fake) Devices() ([]wire.Device, error) {
+	switch f.manner {
+	case "hang":
+		select {}
+	case "panic":
+		panic("made-up crash")
+	}
+	return []wire.Device{{Host: "Made up", Name: "loop", Inputs: 1, Outputs: 2, Rate: audio.Rate}}, nil
+}
+
+func (f *fake) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, error) {
+	reply := wire.OpenReply{Input: "Made up: loop", Output: "Made up: loop"}
+	switch f.manner {
+	case "none":
+		return reply, errors.New("no microphone found; plug one in")
+	case "noise":
+		fmt.Println("a library prints to standard output")
+	case "die":
+		os.Exit(3)
+	case "mute":
+		return reply, nil // opens, but never calls back
+	}
+	f.stop, f.done = make(chan struct{}), make(chan struct{})
+	go f.run(req, p)
+	return reply, nil
+}
+
+func (f *fake) Close() error {
+	close(f.stop)
+	<-f.done
+	return nil
+}
+
+// run calls p at the rate of the clock.
+func (f *fake) run(req wire.OpenRequest, p engine.Process) {
+	defer close(f.done)
+	in, out := make([]float32, req.Frames), make([]float32, 2*req.Frames)
+	if req.NoInput {
+		in = nil
+	}
+	period := time.Duration(req.Frames) * time.Second / audio.Rate
+	for due := f.clock(); ; due += period {
+		select {
+		case <-f.stop:
+			return
+		case <-time.After(due - f.clock()):
+		}
+		p(in, out, 2, engine.Times{}, 0)
+		for i := range in {
+			in[i] = out[2*i]
+		}
+	}
+}

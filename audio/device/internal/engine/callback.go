@@ -1,0 +1,106 @@
+package engine
+
+import (
+	"sync/atomic"
+
+	"steadfoot/audio"
+	"steadfoot/audio/device/internal/ring"
+)
+
+const (
+	inputSlots = 1024    // 5 s at 256 samples a callback
+	outputSize = 1 << 16 // 1.4 s
+	chunk      = 256     // output frames handled at once in the callback
+)
+
+// stream is what the device's thread and the sound process share.
+type stream struct {
+	clock Clock
+	in    *ring.Input
+	out   *ring.Output
+
+	callbacks atomic.Int64 // how often the device called: its sign of life
+	running   atomic.Bool  // the clock has started
+	shift     atomic.Int64 // samples lost so far: clock index - device index
+
+	// Of the callback alone.
+	frames  int64 // device index of the next sample
+	missing int64
+	carried uint32 // flags of callbacks that found the queue full
+	tmp     [chunk]audio.Frame
+}
+
+func newStream(frames int, clock Clock) *stream {
+	return &stream{clock: clock, in: ring.NewInput(inputSlots, frames), out: ring.NewOutput(outputSize)}
+}
+
+// process is the callback. Before the clock runs it plays silence and drops
+// what it hears.
+func (s *stream) process(in, out []float32, channels int, t Times, flags uint32) {
+	s.callbacks.Add(1)
+	if !s.running.Load() {
+		clear(out)
+		return
+	}
+	n := len(in)
+	if channels > 0 {
+		n = len(out) / channels
+		s.play(out, channels)
+	}
+	s.keep(in, n, t, flags)
+	s.frames += int64(n)
+}
+
+// play fills out with what is rendered for this very moment of the clock.
+func (s *stream) play(out []float32, channels int) {
+	index := s.frames + s.shift.Load()
+	for len(out) > 0 {
+		part := s.tmp[:min(chunk, len(out)/channels)]
+		if len(part) == 0 {
+			return
+		}
+		s.missing += int64(s.out.Play(part, index))
+		index += int64(len(part))
+		for i, f := range part {
+			spread(out[i*channels:(i+1)*channels], f)
+		}
+		out = out[len(part)*channels:]
+	}
+}
+
+// spread puts a stereo frame on as many channels as there are.
+func spread(out []float32, f audio.Frame) {
+	if len(out) == 1 {
+		out[0] = (f[0] + f[1]) / 2
+		return
+	}
+	out[0], out[1] = f[0], f[1]
+	clear(out[2:])
+}
+
+// keep queues n samples; without input they are silence. When the queue is
+// full they are dropped, which the jump of the next index tells.
+func (s *stream) keep(in []float32, n int, t Times, flags uint32) {
+	flags |= s.carried
+	s.carried = 0
+	now := int64(s.clock())
+	for from := 0; from < n; {
+		slot := s.in.Next()
+		if slot == nil {
+			s.carried |= flags
+			return
+		}
+		part := slot.Samples[:min(n-from, cap(slot.Samples))]
+		if len(in) >= from+len(part) {
+			copy(part, in[from:])
+		} else {
+			clear(part)
+		}
+		slot.Samples = part
+		slot.Index, slot.Flags, slot.Missing = s.frames+int64(from), flags, s.missing
+		slot.Clock, slot.ADC, slot.Now, slot.DAC = now, int64(t.ADC), int64(t.Now), int64(t.DAC)
+		s.in.Commit()
+		from += len(part)
+		flags = 0
+	}
+}

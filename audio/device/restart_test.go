@@ -1,0 +1,90 @@
+package device_test
+
+import (
+	"math"
+	"os"
+	"os/exec"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"steadfoot/audio"
+	"steadfoot/audio/device"
+)
+
+// child is the process id of this process's only child.
+func child(t *testing.T) int {
+	t.Helper()
+	out, err := exec.Command("pgrep", "-P", strconv.Itoa(os.Getpid()), "-f", "sound-process|fake").Output()
+	if err != nil {
+		t.Fatal("no sound process runs: ", err)
+	}
+	pid, err := strconv.Atoi(strings.Fields(string(out))[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pid
+}
+
+// session follows when a session began, as seen from outside: by the earliest
+// of its blocks, as each may come late on a busy machine.
+type session struct {
+	clock func() time.Duration
+	next  int64
+}
+
+// run reads for so many samples and returns when sample 0 was, by them.
+func (s *session) run(t *testing.T, d *device.Duplex, samples int64, each func(audio.Block)) time.Duration {
+	t.Helper()
+	begun := time.Duration(math.MaxInt64)
+	for end := s.next + samples; s.next < end; {
+		b := block(t, d, &s.next)
+		begun = min(begun, s.clock()-time.Duration(s.next)*time.Second/audio.Rate)
+		if err := d.Write(make([]audio.Frame, 256)); err != nil {
+			t.Fatal(err)
+		}
+		each(b)
+	}
+	return begun
+}
+
+// strike hits the sound process with a signal and checks that the session's
+// clock still tells the time afterwards.
+func strike(t *testing.T, d *device.Duplex, sig syscall.Signal) {
+	t.Helper()
+	s := session{clock: monotonic()}
+	before := s.run(t, d, audio.Rate/2, func(audio.Block) {})
+	pid := child(t)
+	if err := syscall.Kill(pid, sig); err != nil {
+		t.Fatal(err)
+	}
+	lost := int64(0)
+	for lost == 0 && s.next < 4*audio.Rate {
+		s.run(t, d, 1, func(b audio.Block) {
+			if strings.Contains(b.Fault, "started it again") {
+				lost = b.Lost
+			}
+		})
+	}
+	after := s.run(t, d, audio.Rate/4, func(audio.Block) {})
+	off := after - before
+	if lost == 0 || off < -50*time.Millisecond || off > 50*time.Millisecond {
+		t.Errorf("%d samples lost; the clock is off by %v", lost, off)
+	}
+	if s := d.Stats(); s.Restarts < 1 || s.Lost < lost {
+		t.Errorf("stats %+v, want a restart and %d lost", s, lost)
+	}
+	if err := syscall.Kill(pid, 0); err != syscall.ESRCH {
+		t.Errorf("the old sound process is still there: %v", err)
+	}
+}
+
+func TestKilledSoundProcessIsReplaced(t *testing.T) {
+	strike(t, start(t, options(t, "fake", "well")), syscall.SIGKILL)
+}
+
+func TestHangingSoundProcessIsReplaced(t *testing.T) {
+	strike(t, start(t, options(t, "fake", "well")), syscall.SIGSTOP)
+}
