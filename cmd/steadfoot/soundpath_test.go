@@ -64,7 +64,8 @@ func TestWalkThroughSoundPath(t *testing.T) {
 	for try := range pathTries {
 		dir := t.TempDir()
 		heard := srv.RecordEar(filepath.Join(dir, "ear.wav"))
-		cmd := srv.Command(bin, "walk", "--cadence", "192", "--duration", "15s", "--store", filepath.Join(dir, "log.db"))
+		args := virtual.Prefer(bin, "walk", "--cadence", "192", "--duration", "15s", "--store", filepath.Join(dir, "log.db"))
+		cmd := srv.Command(args[0], args[1:]...)
 		var out, errs bytes.Buffer
 		cmd.Stdout, cmd.Stderr = &out, &errs
 		if err := cmd.Start(); err != nil {

@@ -81,20 +81,13 @@ func (g *gear) open(ctx context.Context, std stdio, o walkOptions, first detect.
 	return nil
 }
 
-// deviceFrames is how many samples the device handles at once, 10.7 ms. With
-// 256, PortAudio was measured to spin on ALSA's PulseAudio device when both ways
-// are open: 0.8 s of processor time in 4 s, against 0.1 s with 512.
-const deviceFrames = 512
-
 func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
-	start := time.Now()
 	d, err := device.Start(ctx, device.Options{
 		Input:    strings.TrimPrefix(strings.TrimPrefix(o.in, "mic"), ":"),
 		Output:   strings.TrimPrefix(strings.TrimPrefix(o.out, "earphones"), ":"),
 		NoInput:  !o.usesMic(),
 		NoOutput: !o.usesEar(),
-		Frames:   deviceFrames,
-		Clock:    func() time.Duration { return time.Since(start) },
+		Clock:    monotonic(),
 	})
 	if err != nil {
 		return err
