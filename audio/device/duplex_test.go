@@ -148,7 +148,7 @@ func TestStartSaysWhatIsWrongInOneLine(t *testing.T) {
 	for manner, want := range map[string]string{
 		"none":  "no microphone found; plug one in",
 		"noise": "what came over the pipe is not from a sound process of this version",
-		"die":   "the sound process died: exit status 3",
+		"die":   "the sound process died: exit status 3; check the system's sound settings",
 		"mute":  "the sound device opened but gives no sound",
 	} {
 		t.Run(manner, func(t *testing.T) {
@@ -211,7 +211,7 @@ func TestListSurvivesACrash(t *testing.T) {
 		t.Errorf("got %v, %v", devs, err)
 	}
 	_, err = listWith(t, "fake", "panic")
-	if err == nil || err.Error() != "the sound process died: panic: made-up crash" {
+	if err == nil || err.Error() != "the sound process died: panic: made-up crash; check the system's sound settings" {
 		t.Errorf("a crash gave %v", err)
 	}
 }

@@ -87,9 +87,9 @@ func (p *process) read(r *wire.Reader, clock func() time.Duration) {
 	case failed != nil:
 		p.err = failed
 	case p.said.line() != "":
-		p.err = fmt.Errorf("the sound process died: %s", p.said.line())
+		p.err = fmt.Errorf("the sound process died: %s; check the system's sound settings", p.said.line())
 	case waited != nil:
-		p.err = fmt.Errorf("the sound process died: %w", waited)
+		p.err = fmt.Errorf("the sound process died: %w; check the system's sound settings", waited)
 	default:
 		p.err = errors.New("the sound process ended")
 	}
