@@ -43,8 +43,8 @@ func (e usageError) Error() string { return e.msg }
 func usagef(format string, a ...any) error { return usageError{fmt.Sprintf(format, a...)} }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 	os.Exit(run(ctx, stdio{os.Stdin, os.Stdout, os.Stderr}, os.Args[1:]))
 }
 

@@ -9,13 +9,10 @@ import (
 	"time"
 
 	"steadfoot/audio/cue"
-	"steadfoot/coach"
-	"steadfoot/coach/event"
-	"steadfoot/coach/logbook"
-	"steadfoot/coach/review"
-	"steadfoot/profiles"
-
 	"steadfoot/cmd/steadfoot/live"
+	"steadfoot/coach"
+	"steadfoot/coach/logbook"
+	"steadfoot/profiles"
 )
 
 const walkHelp = `
@@ -91,20 +88,8 @@ func runWalk(ctx context.Context, std stdio, args []string) error {
 
 // walk puts the parts together, walks, and shows what it came to.
 func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) error {
-	set, err := coach.For(a)
+	w, set, err := newWalk(o, a)
 	if err != nil {
-		return err
-	}
-	w := live.Walk{Length: o.duration.Seconds(), Latency: a.LatencyMS / 1000, Lead: playAhead}
-	if o.in == "-" {
-		// A pipe brings its input in bursts; more sound is made ahead of it.
-		w.Lead = playAheadOfPipe
-		set.Policy.Lead = w.Lead + set.Policy.Lead - playAhead
-	}
-	if w.Coach, err = coach.New(set); err != nil {
-		return err
-	}
-	if w.Player, err = cue.NewPlayer(cue.Options{Volume: a.Volume}); err != nil {
 		return err
 	}
 	path, err := storePath(o.store)
@@ -116,7 +101,7 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 		return err
 	}
 	defer store.Close()
-	gear, err := openGear(ctx, std, o, set.FirstFoot, &w)
+	gear, err := openGear(ctx, std, o, set.FirstFoot, w)
 	if err != nil {
 		return err
 	}
@@ -124,29 +109,22 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 	if known, err := store.Sessions(); err == nil && len(known) == 0 {
 		fmt.Fprintln(std.err, caution)
 	}
-	settings, err := json.Marshal(set)
+	log, err := begin(store, o, gear, set)
 	if err != nil {
 		return err
 	}
-	log, err := store.Begin(logbook.Header{
-		Started: time.Now(), Athlete: a.Name, Label: o.label, Settings: settings,
-		Input: gear.inName, Output: gear.outName, Version: version,
-	})
-	if err != nil {
-		return err
-	}
-	w.Log = log
 	view := newView(std, w.Coach, log)
-	w.Show = view.show
-	w.Marks = lapKeys(ctx, std, o.in)
+	w.Log, w.Show, w.Marks = log, view.show, lapKeys(ctx, std, o.in)
 	err = w.Run(ctx)
 	view.end()
 	err = errors.Join(err, gear.close())
 	gear.report(std, w.Player)
-	err = errors.Join(err, log.End())
-	if serr := summarise(std, store, log.ID(), path, o.store); serr != nil {
-		err = errors.Join(err, serr)
+	err = errors.Join(err, log.End(), reviewOne(std.out, store, log.ID(), reviewOptions{}))
+	again := fmt.Sprintf("steadfoot review %d", log.ID())
+	if o.store != "" {
+		again += " --store " + o.store
 	}
+	fmt.Fprintf(std.out, "\nThe walk is number %d in %s; '%s' shows it again.\n", log.ID(), path, again)
 	if err != nil {
 		return errors.New(oneLine(strings.ReplaceAll(err.Error(), "\n", "; ")))
 	}
@@ -155,31 +133,37 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 
 const (
 	playAhead       = 0.1 // s of sound made ahead of a live input: no pause of the program is heard
-	playAheadOfPipe = 0.4
+	playAheadOfPipe = 0.4 // a pipe brings its input in bursts
 )
 
-// summarise prints the walk as review does, from the log. flag is --store.
-func summarise(std stdio, store *logbook.Store, id int64, path, flag string) error {
-	h, info, err := store.Session(id)
+// newWalk makes what does not depend on the machine.
+func newWalk(o walkOptions, a profiles.Athlete) (*live.Walk, coach.Settings, error) {
+	set, err := coach.For(a)
 	if err != nil {
-		return err
+		return nil, set, err
 	}
-	var events []event.Event
-	for e, err := range store.Events(id) {
-		if err != nil {
-			return err
-		}
-		events = append(events, e)
+	w := &live.Walk{Length: o.duration.Seconds(), Latency: a.LatencyMS / 1000, Lead: playAhead}
+	if o.in == "-" {
+		w.Lead = playAheadOfPipe
+		set.Policy.Lead += playAheadOfPipe - playAhead
 	}
-	if err := review.Print(std.out, review.Style{}, h, info, events); err != nil {
-		return err
+	if w.Coach, err = coach.New(set); err != nil {
+		return nil, set, err
 	}
-	again := fmt.Sprintf("steadfoot review %d", id)
-	if flag != "" {
-		again += " --store " + flag
+	w.Player, err = cue.NewPlayer(cue.Options{Volume: a.Volume})
+	return w, set, err
+}
+
+// begin enters the walk into the log.
+func begin(store *logbook.Store, o walkOptions, g *gear, set coach.Settings) (*logbook.Writer, error) {
+	settings, err := json.Marshal(set)
+	if err != nil {
+		return nil, err
 	}
-	_, err = fmt.Fprintf(std.out, "\nThe walk is number %d in %s; '%s' shows it again.\n", id, path, again)
-	return err
+	return store.Begin(logbook.Header{
+		Started: time.Now(), Athlete: set.Athlete, Label: o.label, Settings: settings,
+		Input: g.inName, Output: g.outName, Version: version,
+	})
 }
 
 // version goes into the header of each log.
