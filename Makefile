@@ -16,8 +16,10 @@ setup:
 demo: build
 	bin/steadfoot demo --dir out
 
+# One package at a time: the tests of the sound path want the machine for
+# themselves, or they measure its load.
 test: setup build lint
-	STEADFOOT_SOUND_TESTS=1 $(GO) test ./... ./testdata/footsteps
+	STEADFOOT_SOUND_TESTS=1 $(GO) test -p 1 ./... ./testdata/footsteps
 	$(GO) run ./cmd/eval --short
 	$(MAKE) race
 

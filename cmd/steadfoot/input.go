@@ -13,6 +13,7 @@ import (
 
 	"steadfoot/audio"
 	"steadfoot/audio/sensor"
+	"steadfoot/audio/sensor/rsc"
 	"steadfoot/cmd/steadfoot/live"
 	"steadfoot/detect"
 )
@@ -20,6 +21,7 @@ import (
 // inputOptions says what an input itself may not.
 type inputOptions struct {
 	unit     string // of a sensor's ax, ay, az: "mps2", "g" or ""
+	rscUnit  string // of a foot pod's cadence: "steps" or "strides"
 	rate     int    // raw PCM at this rate in Hz; 0: the input has a header
 	channels int
 	format   string
@@ -28,6 +30,7 @@ type inputOptions struct {
 // addInputFlags gives a command the flags of inputOptions.
 func addInputFlags(fs *pflag.FlagSet, o *inputOptions) {
 	fs.StringVar(&o.unit, "unit", "", "unit of a sensor's ax, ay, az where its header names none: mps2 or g")
+	fs.StringVar(&o.rscUnit, "rsc-unit", string(rsc.Steps), "what a foot pod counts as cadence: steps or strides")
 	fs.IntVar(&o.rate, "rate", 0, "the input is raw PCM without a header, at this sample rate in Hz")
 	fs.IntVar(&o.channels, "channels", 1, "channels of raw PCM")
 	fs.StringVar(&o.format, "format", string(audio.S16), "samples of raw PCM: u8, s16le, s24le, s32le, f32le or f64le")
@@ -43,14 +46,19 @@ func (o *inputOptions) check(fs *pflag.FlagSet) error {
 			return usagef("--unit: %v", err)
 		}
 	}
+	if _, err := rsc.ParseUnit(o.rscUnit); err != nil {
+		return usagef("--rsc-unit: %v", err)
+	}
 	return nil
 }
 
-// input is where a walk is heard from: exactly one of sound and motion is set.
+// input is where a walk is heard from: exactly one of sound, motion and pod is
+// set.
 type input struct {
 	sound  *audio.File
 	motion *sensor.Reader
-	file   io.Closer // the file under motion; may be nil
+	pod    *podInput
+	file   io.Closer // the file under motion or pod; may be nil
 }
 
 // openInput opens the file of that name, or standard input for "-", and finds
@@ -64,7 +72,7 @@ func openInput(ctx context.Context, std stdio, name string, o inputOptions) (in 
 		in, err = openFile(ctx, name, o)
 	}
 	if errors.Is(err, audio.ErrText) {
-		err = fmt.Errorf("%w; a sensor stream starts with a header such as t,ax,ay,az", err)
+		err = fmt.Errorf("%w; a sensor stream starts with a header such as t,ax,ay,az or t,rsc", err)
 	}
 	if name == "-" && (errors.Is(err, audio.ErrText) || errors.Is(err, audio.ErrUnknown)) {
 		err = fmt.Errorf("%w (raw PCM needs --rate)", err)
@@ -104,7 +112,7 @@ func looksLikeSensor(f *os.File) bool {
 	var head [64]byte
 	n, _ := io.ReadFull(f, head[:])
 	_, err := f.Seek(0, io.SeekStart)
-	return err == nil && sensor.Looks(head[:n])
+	return err == nil && looksLikeRows(head[:n])
 }
 
 // openStream opens what can be read only once.
@@ -113,9 +121,12 @@ func openStream(ctx context.Context, r io.Reader, name string, o inputOptions) (
 	if o.rate != 0 {
 		return soundInput(audio.NewPCM(r, o.rate, o.channels, audio.Format(o.format)))
 	}
-	br := bufio.NewReader(r)
+	br := bufio.NewReaderSize(r, longestHead)
 	head, _ := br.Peek(12) // no more than the shortest header, for a live sensor
-	if sensor.Looks(head) {
+	if looksLikeRows(head) {
+		if rsc.Looks(firstLine(br)) {
+			return openPod(name, br, o)
+		}
 		m, err := sensor.NewReader(name, br, sensor.Options{Unit: sensor.Unit(o.unit)})
 		if err != nil {
 			return nil, err
@@ -128,6 +139,9 @@ func openStream(ctx context.Context, r io.Reader, name string, o inputOptions) (
 // ear joins the input to the detector that fits it; first names the first foot
 // of a stretch.
 func (in *input) ear(first detect.Side) (live.Ear, error) {
+	if in.pod != nil {
+		return in.pod.ear, nil
+	}
 	if in.motion != nil {
 		return live.NewMotionEar(in.motion, first)
 	}
@@ -140,6 +154,9 @@ func (in *input) ear(first detect.Side) (live.Ear, error) {
 
 // warnings tells what was wrong with the input; ask at its end.
 func (in *input) warnings() []string {
+	if in.pod != nil {
+		return in.pod.ear.Warnings()
+	}
 	if in.motion != nil {
 		return in.motion.Warnings()
 	}

@@ -23,6 +23,10 @@ same names as keys; t is in seconds, rows may be irregular:
   t_s,ax_mps2,ay_mps2,az_mps2   m/s²
   t_s,ax_g,ay_g,az_g            multiples of gravity
   t_s,mag_raw                   magnitude only, in any unit
+  t,rsc                         packets of a foot pod in hex, as the Bluetooth
+                                standard has them (RSC measurement): they give
+                                a cadence, of steps or as --rsc-unit says, but
+                                no single steps
 
 Steps are written as they are found, then a summary; with --json, one event a
 line and no summary. A step that could not be heard but must have happened is
@@ -67,6 +71,8 @@ func runSteps(ctx context.Context, std stdio, args []string) error {
 	var p printer = &tablePrinter{w: out}
 	if *asJSON {
 		p = &jsonPrinter{w: out}
+	} else if in.pod != nil {
+		p = &podPrinter{w: out, pod: in.pod}
 	}
 	return findSteps(ctx, std, in, ear, p, out)
 }

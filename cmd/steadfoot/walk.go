@@ -106,6 +106,9 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 		return err
 	}
 	defer gear.close()
+	if err := gear.waitForPod(o, w, &set); err != nil {
+		return err
+	}
 	if known, err := store.Sessions(); err == nil && len(known) == 0 {
 		fmt.Fprintln(std.err, caution)
 	}

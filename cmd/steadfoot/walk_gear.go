@@ -113,7 +113,7 @@ func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first dete
 		return err
 	}
 	g.closers = append(g.closers, g.in)
-	if o.mix && g.in.motion != nil {
+	if o.mix && g.in.sound == nil {
 		return usagef("--mix: %s holds sensor rows, there is no sound to mix", o.in)
 	}
 	if o.mix {
