@@ -4,7 +4,7 @@ import "math"
 
 const (
 	riseSkip    = 2   // frames: the rise is against frames t-riseSkip and before
-	riseSpan    = 6   // how many of them
+	riseSpan    = 32  // how many of them, 165 ms: shorter than any step, longer than its tail
 	scaleS      = 4.0 // s, memory of a band's usual rise
 	scaleFloor  = 1.0 // dB, least usual rise
 	riseCeiling = 9.0 // most that one band may say, in usual rises
@@ -16,20 +16,22 @@ const (
 // any colour and level gives about 1; the start of a footfall gives more, in
 // many bands at once.
 type evidence struct {
-	past  [][]float64 // ring of the last levels, newest at head
-	head  int
-	seen  int
-	usual []float64 // running mean of the rise, dB
-	keep  float64   // memory factor a frame
-	rise  []float64 // of the last frame, in usual rises
+	past    [][]float64 // ring of the last levels, newest at head
+	head    int
+	seen    int
+	usual   []float64 // running mean of the rise, dB
+	keep    float64   // memory factor a frame
+	rise    []float64 // of the last frame, in usual rises
+	highest []float64 // level of the past that a rise is against
 }
 
 func newEvidence(count int, frameRate float64) *evidence {
 	e := &evidence{
-		past:  make([][]float64, riseSkip+riseSpan),
-		usual: make([]float64, count),
-		keep:  math.Exp(-1 / (scaleS * frameRate)),
-		rise:  make([]float64, count),
+		past:    make([][]float64, riseSkip+riseSpan),
+		usual:   make([]float64, count),
+		keep:    math.Exp(-1 / (scaleS * frameRate)),
+		rise:    make([]float64, count),
+		highest: make([]float64, count),
 	}
 	for i := range e.past {
 		e.past[i] = make([]float64, count)
@@ -50,13 +52,17 @@ func (e *evidence) next(level []float64) float64 {
 		e.head = (e.head + 1) % n
 		return 0
 	}
+	copy(e.highest, e.past[(e.head-riseSkip+n)%n])
+	for k := riseSkip + 1; k < riseSkip+riseSpan; k++ {
+		for b, v := range e.past[(e.head-k+n)%n] {
+			if v > e.highest[b] {
+				e.highest[b] = v
+			}
+		}
+	}
 	var sum float64
 	for b, l := range level {
-		ref := math.Inf(-1)
-		for k := riseSkip; k < riseSkip+riseSpan; k++ {
-			ref = math.Max(ref, e.past[(e.head-k+n)%n][b])
-		}
-		r := math.Max(0, l-ref)
+		r := math.Max(0, l-e.highest[b])
 		u := math.Max(e.usual[b], scaleFloor)
 		e.rise[b] = math.Min(r/u, riseCeiling)
 		sum += e.rise[b]

@@ -16,19 +16,21 @@ import "math"
 // so the mass of an interval is put where it will arrive, once.
 const (
 	periodStep   = 0.015 // spacing of the periods, in log
-	unevenStep   = 0.03
-	unevenMost   = 4     // classes on each side, up to ±12 %
+	unevenStep   = 0.035
+	unevenMost   = 4     // classes on each side, up to ±14 %
 	stepJitter   = 0.017 // SD of an interval, share of the period
 	wideJitter   = 0.045 // SD of the less regular ones
 	wideShare    = 0.2   // and their share
 	periodMove   = 0.16  // chance that the period moves one class, each way
 	unevenMove   = 0.02  // the same for the unevenness
 	jumpChance   = 0.003 // chance that a step opens an unrelated period
-	stopChance   = 0.008 // chance that a step is the last
-	startASecond = 0.04  // walks that begin in a second of idleness
+	stopChance   = 0.05  // chance that there is no next step
+	startASecond = 0.08  // walks that begin in a second of idleness
 	afterSoundS  = 0.115 // the forefoot lands up to this long after the heel
 	afterLeastS  = 0.03  // and at least this long
-	memoryS      = 5.5   // how far back a walk can be traced when it is found
+	memoryS      = 8     // how far back a walk can be traced when it is found
+	cutFrame     = 1e-6  // a frame with less than this of all mass opens no intervals
+	cutState     = 1e-5  // nor does a state with less than this of its frame's
 )
 
 type filter struct {
@@ -47,6 +49,7 @@ type filter struct {
 	total   []float64   // ring: its sum
 	idleAt  []float64   // ring: idle mass at that frame
 	ratioAt []float64   // ring: likelihood ratio of that frame
+	dueAt   []float64   // ring: probability of a step there if somebody walks, before the frame was heard
 	after   int         // frames by which the arrival of a step's mass is put off
 
 	walking, idle float64 // total mass
@@ -58,7 +61,11 @@ type filter struct {
 func newFilter(t tuning) *filter {
 	frameRate := t.frameRate
 	f := &filter{rate: frameRate, second: t.second, start: startASecond / frameRate, idle: 1}
-	for p := 60 / (Fastest * 1.03); p <= 60/(Slowest*0.96); p *= math.Exp(periodStep) {
+	slowest, fastest := t.slowest, t.fastest
+	if slowest == 0 {
+		slowest, fastest = 0.96*Slowest, 1.03*Fastest
+	}
+	for p := 60 / fastest; p <= 60/slowest; p *= math.Exp(periodStep) {
 		f.periods = append(f.periods, p*frameRate)
 	}
 	for a := -unevenMost; a <= unevenMost; a++ {
@@ -74,6 +81,7 @@ func newFilter(t tuning) *filter {
 	f.total = make([]float64, keep)
 	f.idleAt = make([]float64, keep)
 	f.ratioAt = make([]float64, keep)
+	f.dueAt = make([]float64, keep)
 	f.scratch = make([]float64, f.states)
 	return f
 }
@@ -95,6 +103,7 @@ func (f *filter) makeKernels(jitter float64) (longest int) {
 		sd, wide := math.Hypot(stepJitter*mean, jitter), math.Hypot(wideJitter*mean, jitter)
 		lo, hi := int(math.Ceil(mean-2.2*wide)), int(math.Floor(mean+2.2*wide))
 		f.lag[s] = lo
+		f.kernel[s] = make([]float64, 0, hi-lo+1)
 		var sum float64
 		for d := lo; d <= hi; d++ {
 			z, zw := (float64(d)-mean)/sd, (float64(d)-mean)/wide
@@ -119,7 +128,7 @@ func (f *filter) makePrior() {
 	f.prior = make([]float64, f.states)
 	var sum float64
 	for s := range f.prior {
-		f.prior[s] = math.Exp(-math.Abs(f.uneven[s%len(f.uneven)]) / 0.035)
+		f.prior[s] = math.Exp(-math.Abs(f.uneven[s%len(f.uneven)]) / 0.05)
 		sum += f.prior[s]
 	}
 	for s := range f.prior {
@@ -139,9 +148,10 @@ func (f *filter) advance(ratio float64, heard bool) {
 		in += m
 	}
 	f.total[row], f.idleAt[row], f.ratioAt[row] = 0, f.idle, ratio
-	if in > 1e-8*(f.walking+f.idle) {
+	f.dueAt[row] = in / math.Max(f.walking, 1e-12*f.idle)
+	if in > cutFrame*(f.walking+f.idle) {
 		f.move(a, arriving, in, ratio)
-		stop := stopChance * ratio * in
+		stop := stopChance * in // the step that was due never comes
 		f.idle += stop
 		f.walking += (1-stopChance)*ratio*in - in
 		f.total[row] = (1 - stopChance) * ratio * in
@@ -160,7 +170,7 @@ func (f *filter) advance(ratio float64, heard bool) {
 		f.idle *= 1 - f.start
 	}
 	f.t++
-	if f.t%64 == 0 {
+	if f.t%256 == 0 {
 		f.recount()
 	}
 }
@@ -201,7 +211,7 @@ func (f *filter) settleAfter() {
 	}
 	n := len(f.past)
 	sum := f.total[from%n]
-	if sum <= 1e-7*(f.walking+f.idle) {
+	if sum <= cutFrame*(f.walking+f.idle) {
 		f.walking -= sum
 		f.total[from%n] = 0
 		return
@@ -220,7 +230,7 @@ func (f *filter) settleAfter() {
 	f.walking += (gain - 1) * sum
 	f.total[from%n] *= gain
 	a := f.past[from%n]
-	least := 1e-6 * sum
+	least := cutState * sum
 	for s, m := range a {
 		m *= gain
 		a[s] = m
@@ -228,9 +238,12 @@ func (f *filter) settleAfter() {
 			f.walking -= m
 			continue
 		}
-		at := from + f.lag[s]
-		for i, h := range f.kernel[s] {
-			f.future[(at+i)%len(f.future)][s] += m * h
+		at := (from + f.lag[s]) % len(f.future)
+		for _, h := range f.kernel[s] {
+			f.future[at][s] += m * h
+			if at++; at == len(f.future) {
+				at = 0
+			}
 		}
 	}
 }
@@ -277,4 +290,14 @@ func (f *filter) belief() float64 { return f.walking / (f.walking + f.idle) }
 // It holds for recent frames only, before the mass of t has arrived anywhere.
 func (f *filter) share(t int) float64 {
 	return f.total[t%len(f.total)] / (f.walking + f.idle)
+}
+
+// due is the probability that a step fell within reach frames of frame t, if
+// somebody walks, as it was expected before each of them was heard.
+func (f *filter) due(t, reach int) float64 {
+	var sum float64
+	for k := max(0, t-reach); k <= t+reach; k++ {
+		sum += f.dueAt[k%len(f.dueAt)]
+	}
+	return sum
 }

@@ -3,14 +3,19 @@ package detect
 import "math"
 
 const (
-	heightLow    = -0.7 // log of the lowest height told apart
+	heightLow    = -2.5 // log of the lowest height told apart
 	heightHigh   = 2.3
-	heightBins   = 50
+	heightBins   = 80
 	rankShape    = 0.2 // of the heights of steps among all peaks, before any is known
-	rankWeight   = 20  // what that guess is worth, in steps
+	rankWeight   = 8   // what that guess is worth, in steps
 	outlierShare = 0.04
 	heardLeast   = 0.5
 	heardMost    = 0.95
+	leastRate    = 0.01 // a frame
+	priorPeaks   = 20
+	anyShare     = 0.25
+	rateS        = 10.0
+	rateFirstS   = 2.0
 )
 
 // likelihood says how much more likely a frame's evidence is if a step falls
@@ -21,11 +26,11 @@ const (
 // Over frames without a step the ratio has mean 1, so the filter's total mass
 // compares walking with not walking without a threshold on loudness.
 type likelihood struct {
-	step, other heights
-	tail        [heightBins]float64 // share of other peaks at least this high
-	rate        float64             // peaks that are no steps, a frame
-	heard       float64             // probability that a step makes a peak
-	rateKeep    float64
+	step, other        heights
+	guessed            [heightBins]float64 // heights of steps, before any is known
+	rate               float64             // peaks that are no steps, a frame
+	heard              float64             // probability that a step makes a peak
+	frames, framesMost float64
 }
 
 // heights is a running histogram of log heights.
@@ -59,63 +64,84 @@ func (h *heights) learn(i int, w float64) {
 }
 
 func newLikelihood(t tuning) *likelihood {
+	if t.spread == 0 {
+		t.height, t.spread = math.Log(1.5), 0.25
+	}
 	l := &likelihood{
-		step:     heights{memory: 40},
-		other:    heights{memory: 250},
-		rate:     t.others / t.frameRate,
-		heard:    0.85,
-		rateKeep: math.Exp(-1 / (10 * t.frameRate)),
+		step:   heights{memory: 40},
+		other:  heights{memory: 250},
+		rate:   t.others / t.frameRate,
+		heard:  0.85,
+		frames: rateFirstS * t.frameRate, framesMost: rateS * t.frameRate,
 	}
-	// Before anything is known, other peaks are those of steady noise.
-	for i := range heightBins {
+	// Before anything is known, other peaks may be those of steady noise, or may
+	// be of any height.
+	var steady [heightBins]float64
+	var sum float64
+	for i := range steady {
 		x := heightLow + (float64(i)+0.5)*(heightHigh-heightLow)/heightBins
-		d := (x - math.Log(1.5)) / 0.25
-		l.other.learn(i, 10*math.Exp(-0.5*d*d))
+		d := (x - t.height) / t.spread
+		steady[i] = math.Exp(-0.5 * d * d)
+		sum += steady[i]
 	}
-	l.retail()
+	for i, w := range steady {
+		l.other.learn(i, priorPeaks*((1-anyShare)*w/sum+anyShare/heightBins))
+	}
+	l.guess()
 	return l
 }
 
-// retail takes the tail of the other peaks again.
-func (l *likelihood) retail() {
-	var sum float64
+// guess again what the heights of steps are: a step is likely among the highest
+// peaks, so the rank of its height among the others, the share of them that are
+// at least as high, has density rankShape·rank^(rankShape-1).
+func (l *likelihood) guess() {
+	var above, sum float64
 	for i := heightBins - 1; i >= 0; i-- {
-		l.tail[i] = (sum + 0.5*l.other.count[i] + 0.3) / (l.other.total + 0.6)
-		sum += l.other.count[i]
+		n := l.other.count[i]
+		rank := (above + 0.5*n + 0.3) / (l.other.total + 0.6)
+		above += n
+		l.guessed[i] = math.Pow(rank, rankShape-1) * (n + 0.3/heightBins)
+		sum += l.guessed[i]
+	}
+	for i := range l.guessed {
+		l.guessed[i] /= sum
 	}
 }
 
 // ratio is p(evidence | step here) / p(evidence | no step here).
 func (l *likelihood) ratio(p peak) float64 {
-	// Two peaks are at least peakReach frames apart, so where one may come it
-	// comes more often than its rate says.
-	hazard := l.rate / math.Max(0.3, 1-peakReach*l.rate)
+	hazard := math.Max(leastRate, l.rate)
 	if p.z <= 0 {
 		return (1 - l.heard) / (1 - hazard)
 	}
 	i := bin(p.z)
 	broad := outlierShare / heightBins
 	f0 := (1-outlierShare)*l.other.count[i]/l.other.total + broad
-	// A step is likely among the highest peaks: the rank of its height among the
-	// others has density rankShape·u^(rankShape-1). Steps already known add to it.
-	guess := rankShape * math.Pow(l.tail[i], rankShape-1) * f0
-	f1 := (rankWeight*guess + l.step.count[i]) / (rankWeight + l.step.total)
+	f1 := (rankWeight*l.guessed[i] + l.step.count[i]) / (rankWeight + l.step.total)
 	f1 = (1-outlierShare)*f1 + broad
 	return l.heard / hazard * f1 / f0
 }
 
-// learn takes the peak of a frame and the belief that it was a step.
-func (l *likelihood) learn(p peak, belief float64) {
+// learnStep takes the peak of a frame and the belief that it was a step.
+func (l *likelihood) learnStep(p peak, belief float64) {
+	if p.z > 0 {
+		l.step.learn(bin(p.z), belief)
+	}
+}
+
+// learnOther takes the peak of a frame at which no step was expected. That it
+// was not expected, rather than that it was not taken for one, makes it a fair
+// sample: a rhythm that was only imagined picks the highest peaks for its steps,
+// and without them in the other histogram it would go on believing in itself.
+func (l *likelihood) learnOther(p peak) {
 	var other float64
 	if p.z > 0 {
-		i := bin(p.z)
-		l.step.learn(i, belief)
-		l.other.learn(i, 1-belief)
-		l.retail()
-		other = 1 - belief
+		l.other.learn(bin(p.z), 1)
+		l.guess()
+		other = 1
 	}
-	l.rate = l.rateKeep*l.rate + (1-l.rateKeep)*other
-	l.rate = math.Max(l.rate, 0.01)
+	l.frames = math.Min(l.frames+1, l.framesMost)
+	l.rate += (other - l.rate) / l.frames
 }
 
 // tookStep updates how often steps are heard.

@@ -1,6 +1,10 @@
 package detect
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+)
 
 const (
 	tickS       = 0.5 // a Rhythm is given this often
@@ -22,8 +26,9 @@ type reporter struct {
 	last        float64         // time of the last step, or the start of the input
 	any         bool
 	ticks       int
-	lost        float64 // input lost since the last step, s
-	deaf        float64 // dead input since the last step, s
+	strides     [strideMost]float64 // scratch of variability
+	lost        float64             // input lost since the last step, s
+	deaf        float64             // dead input since the last step, s
 }
 
 func newReporter(first Side) reporter {
@@ -152,23 +157,21 @@ func (r *reporter) unevenness() float64 {
 	return 100 * (right - left) / (0.5 * (right + left))
 }
 
-// variability is the coefficient of variation of the stride time, in %, with
-// the n-1 standard deviation.
+// variability is the coefficient of variation of the stride time, in %, over
+// the strides of both feet.
 func (r *reporter) variability() float64 {
-	var sum, sq float64
+	stride := r.strides[:]
 	n := 0
 	for i := 0; i+2 < r.have() && n < strideMost; i++ {
 		a, b := r.at(i+2), r.at(i)
 		if a.Heard && b.Heard {
-			d := b.T - a.T
-			sum += d
-			sq += d * d
+			stride[n] = b.T - a.T
 			n++
 		}
 	}
 	if n < strideNeed {
 		return 0
 	}
-	m := sum / float64(n)
-	return 100 * math.Sqrt(math.Max(0, sq-float64(n)*m*m)/float64(n-1)) / m
+	mean, sd := stat.MeanStdDev(stride[:n], nil)
+	return 100 * sd / mean
 }

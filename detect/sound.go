@@ -18,8 +18,10 @@ type SoundConfig struct {
 type Sound struct {
 	rate  float64
 	hop   int
-	buf   []float64 // one window, the newest hop last
-	fill  int       // samples of the newest hop that are there
+	raw   []float64 // the newest hop
+	fill  int       // samples of it that are there
+	halve *halver
+	buf   []float64 // one window at the halved rate
 	pos   int64     // samples taken
 	quiet int64     // digital zeros in a row
 	bands *bands
@@ -41,17 +43,22 @@ func NewSound(c SoundConfig) (*Sound, error) {
 	if !(c.Rate >= 2000 && c.Rate <= 400000) {
 		return nil, fmt.Errorf("sample rate %g Hz: steps can be heard from 2000 to 400000 Hz", c.Rate)
 	}
-	hop := int(math.Round(c.Rate * hopSeconds))
+	stages := halvings(c.Rate)
+	factor := 1 << stages
+	low := int(math.Round(c.Rate / float64(factor) * hopSeconds))
+	hop := low * factor
 	frameRate := c.Rate / float64(hop)
-	b := newBands(c.Rate, hop*windowHops, hop)
+	b := newBands(c.Rate/float64(factor), low*windowHops, low)
 	o := newOnset(c.Rate)
 	span, _ := o.span()
 	return &Sound{
 		rate: c.Rate, hop: hop,
-		buf:   make([]float64, hop*windowHops),
+		raw:   make([]float64, hop),
+		halve: newHalver(stages, hop),
+		buf:   make([]float64, low*windowHops),
 		bands: b,
 		evid:  newEvidence(len(b.level), frameRate),
-		track: newTracker(tuning{frameRate: frameRate, others: 14, jitter: 1.2, second: 0.25}),
+		track: newTracker(tuning{frameRate: frameRate, others: 12, height: -2.2, spread: 0.8, least: 0.09, jitter: 1.2, second: 0.25}),
 		onset: o,
 		past:  make([]float32, int(c.Rate*(memoryS+0.2))),
 		clip:  make([]float32, span),
@@ -65,7 +72,7 @@ func NewSound(c SoundConfig) (*Sound, error) {
 func (s *Sound) Feed(dst []Event, samples []float32) []Event {
 	for len(samples) > 0 {
 		n := min(len(samples), s.hop-s.fill)
-		tail := s.buf[len(s.buf)-s.hop+s.fill:]
+		tail := s.raw[s.fill:]
 		at := int(s.pos % int64(len(s.past)))
 		for i, v := range samples[:n] {
 			if v-v != 0 { // NaN or infinite
@@ -86,6 +93,9 @@ func (s *Sound) Feed(dst []Event, samples []float32) []Event {
 		s.fill += n
 		s.pos += int64(n)
 		if s.fill == s.hop {
+			low := s.halve.run(s.raw)
+			copy(s.buf, s.buf[len(low):])
+			copy(s.buf[len(s.buf)-len(low):], low)
 			s.bands.analyse(s.buf)
 			dst = s.frame(dst, s.evid.next(s.bands.level), true)
 		}
@@ -97,13 +107,15 @@ func (s *Sound) Feed(dst []Event, samples []float32) []Event {
 // a while, but nothing is heard.
 func (s *Sound) Skip(dst []Event, n int64) []Event {
 	s.evid.forget()
+	s.halve.forget()
+	clear(s.buf)
 	for n > 0 {
 		m := min(n, int64(s.hop-s.fill))
+		clear(s.raw[s.fill : s.fill+int(m)])
 		s.fill += int(m)
 		s.pos += m
 		n -= m
 		if s.fill == s.hop {
-			clear(s.buf)
 			s.rep.lost += float64(s.hop) / s.rate
 			dst = s.frame(dst, 0, false)
 		}
@@ -122,7 +134,6 @@ func (s *Sound) Flush(dst []Event) []Event {
 
 // frame takes the evidence of the hop that is full now.
 func (s *Sound) frame(dst []Event, e float64, hears bool) []Event {
-	copy(s.buf, s.buf[s.hop:])
 	s.fill = 0
 	dead := float64(s.quiet) > deafS*s.rate
 	if dead {

@@ -3,60 +3,81 @@ package detect
 import "math"
 
 const (
-	swaySmoothS = 0.13  // length of the smoothing window
-	swaySlowS   = 1.0   // memory of the mean, gravity and slow turns
-	swayUsualS  = 4.0   // memory of the usual deviation
-	swayLeast   = 0.035 // least usual deviation, share of gravity: hands at rest stay below
-	swayScale   = 1.5   // evidence of a usual deviation
+	gravityS  = 3.0  // memory of the mean magnitude
+	mostG     = 12.0 // no more than this many means, a fault of the sensor
+	longestS  = 0.48 // longest smoothing window
+	quickS    = 0.12 // shortest
+	leastSway = 0.03 // share of gravity: what a hand at rest does
 )
 
-// sway turns the magnitude of the acceleration into evidence of steps: how far
-// it is above its mean, smoothed, in units of its usual deviation. A step
-// lifts and drops the body once, wherever the sensor sits.
+// sway keeps the last half second of the magnitude of the acceleration, as a
+// share of gravity beyond gravity. A step lifts and drops the body once,
+// wherever the sensor sits.
 type sway struct {
-	window []float64
-	ring   []float64
-	n      int
-	mean   float64
-	square float64
-	weight float64
+	gravity float64
+	seen    float64
+	ring    []float64 // written twice, so that every window is in one piece
+	lost    []bool    // ring: the frame lay in a hole
+	n       int
+	short   []float64
+	delay   int // frames by which the middle of the ring is late
 }
 
-func newSway() sway {
-	s := sway{window: make([]float64, int(swaySmoothS*motionRate))}
-	s.ring = make([]float64, len(s.window))
+func newSway() *sway {
+	long := len(hann(longestS))
+	return &sway{ring: make([]float64, 2*long), lost: make([]bool, long), short: hann(quickS), delay: long / 2}
+}
+
+// hann is a raised cosine of unit sum with an odd number of frames.
+func hann(seconds float64) []float64 {
+	w := make([]float64, 2*int(seconds*motionRate/2)+1)
 	var sum float64
-	for i := range s.window {
-		w := math.Sin(math.Pi * (float64(i) + 0.5) / float64(len(s.window)))
-		s.window[i] = w * w
-		sum += s.window[i]
+	for i := range w {
+		s := math.Sin(math.Pi * float64(i+1) / float64(len(w)+1))
+		w[i] = s * s
+		sum += w[i]
 	}
-	for i := range s.window {
-		s.window[i] /= sum
+	for i := range w {
+		w[i] /= sum
 	}
-	return s
+	return w
 }
 
 // next takes the magnitude of one frame, in any unit.
-func (s *sway) next(v float64) float64 {
-	s.ring[s.n%len(s.ring)] = v
-	s.n++
+func (s *sway) next(v float64, hole bool) {
 	var x float64
-	for i, w := range s.window {
-		x += w * s.ring[(s.n+i)%len(s.ring)]
+	if !hole {
+		if s.gravity == 0 {
+			s.gravity = v
+		}
+		v = math.Min(v, mostG*s.gravity)
+		s.seen = math.Min(s.seen+1, gravityS*motionRate)
+		s.gravity += (v - s.gravity) / s.seen
+		if s.gravity > 0 {
+			x = v/s.gravity - 1
+		}
 	}
-	if s.n < len(s.ring) {
-		s.mean = v
-		return 0
+	half := len(s.ring) / 2
+	s.lost[s.n%half] = hole
+	s.ring[s.n%half], s.ring[s.n%half+half] = x, x
+	s.n++
+}
+
+// smooth is the mean, weighted by w, around the frame late frames ago.
+func (s *sway) smooth(w []float64, late int) float64 {
+	half := len(s.ring) / 2
+	from := (s.n - 1 - late - len(w)/2 + 2*half) % half
+	var y float64
+	for i, v := range s.ring[from : from+len(w)] {
+		y += w[i] * v
 	}
-	s.mean += (x - s.mean) / (swaySlowS * motionRate)
-	d := x - s.mean
-	// The first seconds have a mean of their own; a memory of 4 s comes later.
-	s.weight = math.Min(s.weight+1, swayUsualS*motionRate)
-	s.square += (d*d - s.square) / s.weight
-	usual := math.Max(math.Sqrt(s.square), swayLeast*math.Abs(s.mean))
-	if d <= 0 || usual == 0 {
-		return 0
-	}
-	return swayScale * d / usual
+	return y
+}
+
+// quick is the latest value with only tremor and noise smoothed away.
+func (s *sway) quick() float64 { return s.smooth(s.short, len(s.short)/2) }
+
+// blind tells whether the middle of the ring lay in a hole.
+func (s *sway) blind() bool {
+	return s.n > s.delay && s.lost[(s.n-1-s.delay)%len(s.lost)]
 }

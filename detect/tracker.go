@@ -6,10 +6,15 @@ const (
 	lockBelief   = 0.985 // walking is believed from here on
 	loseBelief   = 0.15  // and no longer below this
 	lockSteps    = 5     // heard steps that a walk must show when it is found
+	heardAtLock  = 0.7   // share of its steps that were heard
+	bridgeMost   = 3     // steps in a row that were not heard: what lies before is another walk
+	blindS       = 1.5   // so long after the last step nobody walks who cannot be heard
 	sureShare    = 0.7   // a step this sure is reported at once
-	likelyShare  = 0.4   // a step this sure is reported after patienceS
+	likelyShare  = 0.55  // a step this sure is reported after patienceS
 	patienceS    = 0.045
 	learnDelayS  = 0.12 // the belief about a frame is taken this much later
+	dueReach     = 5    // frames around a step that may hold its sound
+	dueLeast     = 0.3  // where a step is less expected, what is heard is something else
 	shortestStep = 0.75 // of the running period, between two steps
 )
 
@@ -30,6 +35,7 @@ type tracker struct {
 	filter *filter
 	peaks  []peak // ring, as long as the filter's memory
 
+	least  float64 // height of a peak
 	locked bool
 	told   bool    // a step was ever told
 	last   int     // frame of the last one
@@ -45,6 +51,11 @@ type tuning struct {
 	frameRate float64 // frames a second
 	others    float64 // peaks that are no steps, a second, before any is known
 	jitter    float64 // SD of an interval from the frame grid and the ear, frames
+	height    float64 // mean of the log heights of such peaks, the same
+	spread    float64 // their SD
+	least     float64 // a lower peak is none
+	slowest   float64 // cadences that are followed, steps/min; 0: a little more than
+	fastest   float64 // from Slowest to Fastest
 	second    float64 // chance that a step makes a second peak, the forefoot's
 }
 
@@ -54,6 +65,7 @@ func newTracker(t tuning) *tracker {
 	return &tracker{
 		like: newLikelihood(t), filter: f,
 		peaks:      make([]peak, len(f.past)),
+		least:      t.least,
 		chain:      make([]link, 0, 64),
 		out:        make([]placed, 0, 64),
 		learnDelay: int(learnDelayS * frameRate),
@@ -66,6 +78,9 @@ func newTracker(t tuning) *tracker {
 // false the frame was lost and says nothing either way.
 func (k *tracker) next(e float64, hears bool) []placed {
 	p := k.picker.next(e)
+	if p.z < k.least {
+		p = peak{}
+	}
 	f := k.filter
 	now := f.t
 	k.peaks[now%len(k.peaks)] = p
@@ -89,11 +104,12 @@ func (k *tracker) next(e float64, hears bool) []placed {
 
 // state says what is going on; blind tells that the input has nothing in it.
 func (k *tracker) state(blind bool) State {
+	f := k.filter
 	switch {
+	case blind && (!k.locked || float64(f.t-k.last) > blindS*f.rate):
+		return CannotHear
 	case k.locked:
 		return Walking
-	case blind:
-		return CannotHear
 	}
 	return NotWalking
 }
@@ -102,7 +118,11 @@ func (k *tracker) learn(t int) {
 	if t < 0 {
 		return
 	}
-	k.like.learn(k.peaks[t%len(k.peaks)], math.Min(1, k.filter.share(t)))
+	p := k.peaks[t%len(k.peaks)]
+	if k.filter.due(t, dueReach) < dueLeast {
+		k.like.learnOther(p)
+	}
+	k.like.learnStep(p, math.Min(1, k.filter.share(t)))
 }
 
 // best finds the most likely heard step of the frames from..now.
@@ -134,18 +154,28 @@ func (k *tracker) lock(now int) {
 		return
 	}
 	k.chain = k.filter.trace(k.chain[:0], at, limit)
-	heard := 0
-	for _, l := range k.chain {
-		if k.peaks[l.frame%len(k.peaks)].z > 0 {
-			heard++
-		}
-	}
-	if heard < lockSteps || float64(heard) < 0.7*float64(len(k.chain)) {
+	heard := k.prune()
+	if heard < lockSteps || float64(heard) < heardAtLock*float64(len(k.chain)) {
 		return
 	}
 	k.locked = true
 	k.tell(k.chain)
 	k.out[0].begins = true
+}
+
+// prune cuts the chain before a hole of bridgeMost steps and starts it with a
+// heard one. It returns how many of the steps that are left were heard.
+func (k *tracker) prune() (heard int) {
+	missing, end := 0, 0
+	for i, l := range k.chain {
+		if k.peaks[l.frame%len(k.peaks)].z > 0 {
+			heard, missing, end = heard+1, 0, i+1
+		} else if missing++; missing == bridgeMost {
+			break
+		}
+	}
+	k.chain = k.chain[:end]
+	return heard
 }
 
 func (k *tracker) follow(now int) {
