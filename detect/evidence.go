@@ -12,9 +12,10 @@ const (
 )
 
 // evidence turns band levels into one number a frame: the mean over the bands
-// of the rise in level, each in units of what is usual in that band. Noise of
-// any colour and level gives about 1; the start of a footfall gives more, in
-// many bands at once.
+// of the rise in level above everything in the last 165 ms, each in units of
+// what is usual in that band, or dB where less than 1 dB is usual. So long a
+// past keeps noise low, which seldom exceeds its own recent maximum in many
+// bands at once, and gives the heel precedence over the forefoot.
 type evidence struct {
 	past    [][]float64 // ring of the last levels, newest at head
 	head    int

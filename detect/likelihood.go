@@ -6,22 +6,26 @@ const (
 	heightLow    = -2.5 // log of the lowest height told apart
 	heightHigh   = 2.3
 	heightBins   = 80
-	rankShape    = 0.2 // of the heights of steps among all peaks, before any is known
-	rankWeight   = 8   // what that guess is worth, in steps
-	outlierShare = 0.04
-	heardLeast   = 0.5
+	rankShape    = 0.2  // s in guess: half of them are higher than 97 % of the others
+	rankPower    = 5    // n in guess: steps are up to about a sixth of all peaks
+	rankWeight   = 8    // what the guess is worth, in steps
+	stepMemory   = 40   // steps whose heights count
+	otherMemory  = 250  // other peaks whose heights count, some 20 s
+	outlierShare = 0.04 // of heights that follow no histogram
+	heardFirst   = 0.85 // chance that a step makes a peak, before any is known
+	heardLeast   = 0.5  // and its bounds: some steps are always missed
 	heardMost    = 0.95
-	leastRate    = 0.01 // a frame
-	priorPeaks   = 20
-	anyShare     = 0.25
-	rateS        = 10.0
-	rateFirstS   = 2.0
+	leastRate    = 0.01 // other peaks a frame; two a second may always come
+	priorPeaks   = 20   // what is assumed of the other peaks is worth so many, 2 s
+	anyShare     = 0.25 // of them may be of any height: wind and voices are not steady
+	rateS        = 10.0 // memory of the rate of other peaks
+	rateFirstS   = 2.0  // what is assumed of it is worth so much
 )
 
 // likelihood says how much more likely a frame's evidence is if a step falls
 // on it than if none does. It learns the heights of both kinds of peak as the
-// walk goes on: what the filter took for steps teaches the one, all else the
-// other.
+// walk goes on: what the filter took for steps teaches the one, what came where
+// no step was expected the other.
 //
 // Over frames without a step the ratio has mean 1, so the filter's total mass
 // compares walking with not walking without a threshold on loudness.
@@ -31,6 +35,7 @@ type likelihood struct {
 	rate               float64             // peaks that are no steps, a frame
 	heard              float64             // probability that a step makes a peak
 	frames, framesMost float64
+	early              float64 // of tuning
 }
 
 // heights is a running histogram of log heights.
@@ -64,14 +69,15 @@ func (h *heights) learn(i int, w float64) {
 }
 
 func newLikelihood(t tuning) *likelihood {
-	if t.spread == 0 {
+	if t.spread == 0 { // motion: the sway's bumps in steady noise
 		t.height, t.spread = math.Log(1.5), 0.25
 	}
 	l := &likelihood{
-		step:   heights{memory: 40},
-		other:  heights{memory: 250},
+		step:   heights{memory: stepMemory},
+		other:  heights{memory: otherMemory},
 		rate:   t.others / t.frameRate,
-		heard:  0.85,
+		heard:  heardFirst,
+		early:  t.early,
 		frames: rateFirstS * t.frameRate, framesMost: rateS * t.frameRate,
 	}
 	// Before anything is known, other peaks may be those of steady noise, or may
@@ -91,16 +97,20 @@ func newLikelihood(t tuning) *likelihood {
 	return l
 }
 
-// guess again what the heights of steps are: a step is likely among the highest
-// peaks, so the rank of its height among the others, the share of them that are
-// at least as high, has density rankShape·rank^(rankShape-1).
+// guess again what the heights of steps are. A step is likely among the highest
+// peaks: the rank of its height among the others, the share of them that are at
+// least as high, is near 0. One part of the guess is for steps that stand out,
+// with density s·rank^(s-1); the other, of share early, for a walk whose own
+// first steps are among what was learned from, with density (1+n)·(1-rank)^n.
 func (l *likelihood) guess() {
 	var above, sum float64
 	for i := heightBins - 1; i >= 0; i-- {
 		n := l.other.count[i]
 		rank := (above + 0.5*n + 0.3) / (l.other.total + 0.6)
 		above += n
-		l.guessed[i] = math.Pow(rank, rankShape-1) * (n + 0.3/heightBins)
+		shape := (1-l.early)*rankShape*math.Pow(rank, rankShape-1) +
+			l.early*(1+rankPower)*math.Pow(1-rank, rankPower)
+		l.guessed[i] = shape * (n + 0.3/heightBins)
 		sum += l.guessed[i]
 	}
 	for i := range l.guessed {

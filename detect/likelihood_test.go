@@ -7,7 +7,7 @@ import (
 )
 
 // soundTuning is that of the sound side.
-var soundTuning = tuning{frameRate: 200, others: 12, height: -2.2, spread: 0.8, least: 0.09, jitter: 1.2, second: 0.25}
+var soundTuning = tuning{frameRate: 200, others: 12, height: -2.2, spread: 0.8, least: 0.09, jitter: 1.2, second: 0.35, early: 0.5, reach: 8, due: 0.4}
 
 func TestHeightsForget(t *testing.T) {
 	h := heights{memory: 40}

@@ -58,7 +58,8 @@ func NewSound(c SoundConfig) (*Sound, error) {
 		buf:   make([]float64, low*windowHops),
 		bands: b,
 		evid:  newEvidence(len(b.level), frameRate),
-		track: newTracker(tuning{frameRate: frameRate, others: 12, height: -2.2, spread: 0.8, least: 0.09, jitter: 1.2, second: 0.25}),
+		// The heights are those of pink and white noise; see likelihood.
+		track: newTracker(tuning{frameRate: frameRate, others: 12, height: -2.2, spread: 0.8, least: 0.09, jitter: 1.2, second: 0.35, early: 0.5, reach: 8, due: 0.4}),
 		onset: o,
 		past:  make([]float32, int(c.Rate*(memoryS+0.2))),
 		clip:  make([]float32, span),

@@ -1,6 +1,9 @@
 package detect
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
 const (
 	lockBelief   = 0.985 // walking is believed from here on
@@ -11,11 +14,11 @@ const (
 	blindS       = 1.5   // so long after the last step nobody walks who cannot be heard
 	sureShare    = 0.7   // a step this sure is reported at once
 	likelyShare  = 0.55  // a step this sure is reported after patienceS
-	patienceS    = 0.045
-	learnDelayS  = 0.12 // the belief about a frame is taken this much later
-	dueReach     = 5    // frames around a step that may hold its sound
-	dueLeast     = 0.3  // where a step is less expected, what is heard is something else
-	shortestStep = 0.75 // of the running period, between two steps
+	patienceS    = 0.045 // for what follows to say which of two peaks it is
+	learnDelayS  = 0.12  // the belief about a frame is taken this much later
+	dueReach     = 5     // frames, where tuning names no reach: 50 ms of motion
+	dueLeast     = 0.3   // and no due: twice what an unknown rhythm puts in that reach
+	shortestStep = 0.75  // of the running period, between two steps
 )
 
 // placed is a step on the frame grid.
@@ -44,6 +47,8 @@ type tracker struct {
 	out    []placed
 
 	learnDelay, patience int
+	reach                int // of tuning
+	due                  float64
 }
 
 // tuning is what sets one kind of input apart from another.
@@ -51,11 +56,14 @@ type tuning struct {
 	frameRate float64 // frames a second
 	others    float64 // peaks that are no steps, a second, before any is known
 	jitter    float64 // SD of an interval from the frame grid and the ear, frames
-	height    float64 // mean of the log heights of such peaks, the same
-	spread    float64 // their SD
+	height    float64 // mean of the log heights of such peaks in steady noise
+	spread    float64 // their SD; 0: both as motion has them
 	least     float64 // a lower peak is none
 	slowest   float64 // cadences that are followed, steps/min; 0: a little more than
 	fastest   float64 // from Slowest to Fastest
+	early     float64 // share of the guess of steps' heights for a walk that is part of what was learned as others
+	reach     int     // frames around a step that may hold its sound; 0: dueReach
+	due       float64 // where a step is less expected, what is heard is something else; 0: dueLeast
 	second    float64 // chance that a step makes a second peak, the forefoot's
 }
 
@@ -70,6 +78,8 @@ func newTracker(t tuning) *tracker {
 		out:        make([]placed, 0, 64),
 		learnDelay: int(learnDelayS * frameRate),
 		patience:   int(patienceS * frameRate),
+		reach:      cmp.Or(t.reach, dueReach),
+		due:        cmp.Or(t.due, dueLeast),
 	}
 }
 
@@ -119,7 +129,7 @@ func (k *tracker) learn(t int) {
 		return
 	}
 	p := k.peaks[t%len(k.peaks)]
-	if k.filter.due(t, dueReach) < dueLeast {
+	if k.filter.due(t, k.reach) < k.due {
 		k.like.learnOther(p)
 	}
 	k.like.learnStep(p, math.Min(1, k.filter.share(t)))
