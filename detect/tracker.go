@@ -40,6 +40,7 @@ type tracker struct {
 
 	least  float64 // height of a peak
 	locked bool
+	failed int     // frame at which no chain of steps ended, when one was last looked for
 	told   bool    // a step was ever told
 	last   int     // frame of the last one
 	period float64 // frames, running
@@ -153,9 +154,10 @@ func (k *tracker) best(from, now int) (int, float64) {
 // tells them all.
 func (k *tracker) lock(now int) {
 	at, share := k.best(now-k.learnDelay, now)
-	if at < 0 || share < 0.5 {
+	if at < 0 || share < 0.5 || at == k.failed {
 		return
 	}
+	k.failed = at // until a chain is found; the trace is dear, and the next peak is near
 	limit := max(0, at-len(k.peaks)+k.filter.after+2)
 	if k.told {
 		limit = max(limit, k.last+int(shortestStep*k.period))

@@ -29,8 +29,6 @@ func (m *mean) add(x, weight float64) { m.sum += x * weight; m.weight += weight 
 
 func (m mean) value() float64 { return m.sum / m.weight } // NaN when empty
 
-func (s *summary) empty() bool { return s.steps == 0 }
-
 // add takes the next event.
 func (s *summary) add(e detect.Event) {
 	switch e.Kind {

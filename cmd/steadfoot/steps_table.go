@@ -10,12 +10,14 @@ import (
 
 // tablePrinter writes a line a step and, at the end, a summary.
 type tablePrinter struct {
-	w   io.Writer
-	sum summary
+	w      io.Writer
+	sum    summary
+	headed bool // the line that names the columns is there
 }
 
 func (p *tablePrinter) print(e detect.Event) error {
-	if p.sum.empty() && e.Kind == detect.KindStep {
+	if !p.headed && e.Kind != detect.KindRhythm {
+		p.headed = true
 		fmt.Fprintln(p.w, "  time, s  foot   step     confidence")
 	}
 	p.sum.add(e)

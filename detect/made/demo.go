@@ -25,7 +25,6 @@ func Demo(steps *Surface) Spec {
 			{Kind: Wind, SNR: 9},
 			{Kind: Breath, SNR: 12},
 			{Kind: Traffic, SNR: 15},
-			{Kind: Crowd, Count: 1, SNR: 18},
 		},
 	}
 }
