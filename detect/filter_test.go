@@ -6,7 +6,7 @@ import (
 )
 
 func TestKernelsSumToOne(t *testing.T) {
-	f := newFilter(soundTuning)
+	f := newFilter(soundTuning(200))
 	for s, k := range f.kernel {
 		var sum, mean float64
 		for i, h := range k {
@@ -26,7 +26,7 @@ func TestKernelsSumToOne(t *testing.T) {
 }
 
 func TestPeriodsCoverTheRange(t *testing.T) {
-	f := newFilter(soundTuning)
+	f := newFilter(soundTuning(200))
 	fast, slow := 60*f.rate/f.periods[0], 60*f.rate/f.periods[len(f.periods)-1]
 	if fast < Fastest || slow > Slowest {
 		t.Errorf("periods from %.0f to %.0f steps/min, want %g to %g", slow, fast, Slowest, Fastest)
@@ -60,7 +60,7 @@ func taps(n, a, b int) []int {
 }
 
 func TestBelievesInARhythm(t *testing.T) {
-	f := newFilter(soundTuning)
+	f := newFilter(soundTuning(200))
 	steps := taps(12, 64, 64)
 	tap(f, steps[11]+1, steps...)
 	if b := f.belief(); b < lockBelief { // enough for the tracker to call it a walk
@@ -74,7 +74,7 @@ func TestBelievesInARhythm(t *testing.T) {
 
 // The masses that are kept as running sums stay those of their parts.
 func TestMassIsKept(t *testing.T) {
-	f := newFilter(soundTuning)
+	f := newFilter(soundTuning(200))
 	steps := taps(40, 60, 66)
 	tap(f, 1500, steps...)
 	before := f.walking
@@ -90,7 +90,7 @@ func TestMassIsKept(t *testing.T) {
 // A limp is two intervals by turns, and the trace finds each step and the sign.
 func TestTrace(t *testing.T) {
 	for _, c := range [][2]int{{64, 64}, {70, 58}, {58, 70}} {
-		f := newFilter(soundTuning)
+		f := newFilter(soundTuning(200))
 		steps := taps(14, c[0], c[1])
 		last := steps[13]
 		tap(f, last+1, steps...)
@@ -112,7 +112,7 @@ func TestTrace(t *testing.T) {
 
 // A limit ends the trace.
 func TestTraceStopsAtLimit(t *testing.T) {
-	f := newFilter(soundTuning)
+	f := newFilter(soundTuning(200))
 	steps := taps(14, 64, 64)
 	tap(f, steps[13]+1, steps...)
 	if chain := f.trace(nil, steps[13], steps[8]); len(chain) != 6 {

@@ -6,9 +6,6 @@ import (
 	"testing"
 )
 
-// soundTuning is that of the sound side.
-var soundTuning = tuning{frameRate: 200, others: 12, height: -2.2, spread: 0.8, least: 0.09, jitter: 1.2, second: 0.35, early: 0.5, reach: 8, due: 0.4}
-
 func TestHeightsForget(t *testing.T) {
 	h := heights{memory: 40}
 	for range 1000 {
@@ -35,7 +32,7 @@ func TestHeightsForget(t *testing.T) {
 func TestMeanRatioIsOneOnNoise(t *testing.T) {
 	for _, spread := range []float64{0.3, 0.8, 1.3} {
 		rng := rand.New(rand.NewPCG(1, 1))
-		l := newLikelihood(soundTuning)
+		l := newLikelihood(soundTuning(200))
 		const rate = 0.07
 		frame := func() peak {
 			if rng.Float64() > rate {
@@ -59,7 +56,7 @@ func TestMeanRatioIsOneOnNoise(t *testing.T) {
 
 // Heights that steps had before tell more than high ones in general.
 func TestLearnsHeightsOfSteps(t *testing.T) {
-	l := newLikelihood(soundTuning)
+	l := newLikelihood(soundTuning(200))
 	loud, soft := peak{z: 6}, peak{z: 1.5}
 	if l.ratio(loud) <= l.ratio(soft) {
 		t.Errorf("before any step is known, %.1f for a high peak, %.1f for a lower one", l.ratio(loud), l.ratio(soft))

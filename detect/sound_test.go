@@ -251,3 +251,27 @@ func BenchmarkSound(b *testing.B) {
 		})
 	}
 }
+
+// TestSkipForgetsOldSamples: the ring of samples holds silence where input was
+// lost, not what was there a memory ago.
+func TestSkipForgetsOldSamples(t *testing.T) {
+	s, err := NewSound(SoundConfig{Rate: 8000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	loud := make([]float32, len(s.past))
+	for i := range loud {
+		loud[i] = 1
+	}
+	s.Feed(nil, loud)
+	s.Skip(nil, 1000)
+	ones := 0
+	for _, v := range s.past {
+		if v == 1 {
+			ones++
+		}
+	}
+	if want := len(loud) - 1000; ones != want {
+		t.Errorf("%d samples of before the hole are left, want %d", ones, want)
+	}
+}
