@@ -15,21 +15,52 @@ type Difference struct {
 
 // Replay feeds the inputs among events, which must be in the order in which they
 // were stored, to a new coach and compares its answers with the stored ones to
-// the bit. It returns where they differ: nothing when the session is sound.
+// the bit: cues, beats, and the pace that was added to each rhythm. It returns
+// where they differ: nothing when the session is sound.
 func Replay(s Settings, events iter.Seq[event.Event]) []Difference {
 	c, err := New(s)
 	if err != nil {
 		return []Difference{{What: fmt.Sprintf("the stored settings cannot be used: %v", err)}}
 	}
 	var stored, given []event.Event
+	var paces paces
 	for e := range events {
+		if r, ok := e.(event.Rhythm); ok {
+			paces.see(r, c.Pace(r.Cadence))
+		}
 		if event.IsInput(e) {
 			given = c.Handle(given, e)
 		} else {
 			stored = append(stored, e)
 		}
 	}
-	return compare(stored, given)
+	return append(paces.differences(), compare(stored, given)...)
+}
+
+// paces looks for stored paces that are not given again. Where one is not,
+// hardly any is, so all of them make one difference.
+type paces struct {
+	n     int
+	first Difference
+}
+
+func (p *paces) see(stored event.Rhythm, given float64) {
+	if stored.Pace == given {
+		return
+	}
+	if p.n++; p.n == 1 {
+		p.first = Difference{stored.T, fmt.Sprintf("stored pace %v s/km at %v steps/min, given now %v s/km", stored.Pace, stored.Cadence, given)}
+	}
+}
+
+func (p *paces) differences() []Difference {
+	switch {
+	case p.n == 0:
+		return nil
+	case p.n > 1:
+		p.first.What += fmt.Sprintf("; %d more paces differ", p.n-1)
+	}
+	return []Difference{p.first}
 }
 
 // compare walks along both lists. Where they part it looks a little ahead in

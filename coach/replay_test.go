@@ -1,12 +1,14 @@
 package coach
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
 
 	"steadfoot/coach/event"
 	"steadfoot/detect"
+	"steadfoot/profiles"
 )
 
 // session is a stored walk that gets a few cues.
@@ -74,6 +76,33 @@ func TestReplayDifferences(t *testing.T) {
 				t.Errorf("got %v, want one: %s...", diffs, tt.want)
 			}
 		})
+	}
+}
+
+// TestReplayPace: the pace that the coach added to a rhythm is an answer too.
+func TestReplayPace(t *testing.T) {
+	set := testSettings()
+	set.StepLength = profiles.Constant(1.05)
+	var log []event.Event
+	for i := 1; i <= 5; i++ {
+		r := detect.Rhythm{T: float64(i) / 2}
+		if i > 1 {
+			r.State, r.Cadence = detect.Walking, 200
+		}
+		log = append(log, event.Rhythm{Rhythm: r, Pace: PaceOf(r.Cadence, 1.05)})
+	}
+	if diffs := Replay(set, slices.Values(log)); diffs != nil {
+		t.Errorf("a sound session: %v", diffs)
+	}
+	r := log[3].(event.Rhythm)
+	r.Pace = math.Nextafter(r.Pace, 0)
+	log[3] = r
+	if diffs := Replay(set, slices.Values(log)); len(diffs) != 1 || diffs[0].T != 2 || !strings.HasPrefix(diffs[0].What, "stored pace 285.71428571428") {
+		t.Errorf("one pace off by a hair: %v", diffs)
+	}
+	set.StepLength = profiles.Constant(1.10)
+	if diffs := Replay(set, slices.Values(log)); len(diffs) != 1 || !strings.HasSuffix(diffs[0].What, "; 3 more paces differ") {
+		t.Errorf("another step length: %v", diffs)
 	}
 }
 

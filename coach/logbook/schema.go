@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"time"
 
 	"modernc.org/sqlite"
@@ -93,12 +95,7 @@ func migrate(ctx context.Context, db *sql.DB, path string, steps []string) error
 	if have == len(steps) {
 		return nil
 	}
-	if have > 0 {
-		if err := backup(ctx, db, path, have); err != nil {
-			return err
-		}
-	}
-	return update(ctx, db, steps)
+	return update(ctx, db, path, steps)
 }
 
 // useWAL switches the file to WAL mode, which stays with it. SQLite does not
@@ -121,25 +118,41 @@ func useWAL(ctx context.Context, db *sql.DB) error {
 	}
 }
 
+// backup copies the store to path.vN. The copy gets its name when it is whole,
+// in place of one that an update that failed has left.
 func backup(ctx context.Context, db *sql.DB, path string, version int) error {
 	copied := fmt.Sprintf("%s.v%d", path, version)
-	if _, err := db.ExecContext(ctx, "VACUUM INTO ?", copied); err != nil {
+	half := copied + ".part"
+	err := os.Remove(half)
+	if err == nil || errors.Is(err, fs.ErrNotExist) {
+		_, err = db.ExecContext(ctx, "VACUUM INTO ?", half)
+	}
+	if err == nil {
+		err = os.Rename(half, copied)
+	}
+	if err != nil {
 		return fmt.Errorf("copy to %s before updating: %w", copied, err)
 	}
 	return nil
 }
 
 // update runs the missing steps in one transaction, which the DSN makes
-// BEGIN IMMEDIATE: the version is read again inside it.
-func update(ctx context.Context, db *sql.DB, steps []string) error {
+// BEGIN IMMEDIATE: nobody else writes while the version is read again, the copy
+// is made, by another connection, and the schema changes.
+func update(ctx context.Context, db *sql.DB, path string, steps []string) error {
 	tx, err := db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
 	}
 	defer tx.Rollback()
 	have, err := versionOf(ctx, tx)
-	if err != nil {
+	if err != nil || have >= len(steps) {
 		return err
+	}
+	if have > 0 {
+		if err := backup(ctx, db, path, have); err != nil {
+			return err
+		}
 	}
 	for ; have < len(steps); have++ {
 		if _, err := tx.ExecContext(ctx, steps[have]); err != nil {

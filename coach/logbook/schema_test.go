@@ -23,14 +23,27 @@ func TestMigrate(t *testing.T) {
 
 	ctx := context.Background()
 	broken := append(migrations[:1:1], "ALTER TABLE session ADD COLUMN notes TEXT; nonsense")
-	if err := migrate(ctx, s.db, filepath.Join(t.TempDir(), "elsewhere"), broken); err == nil {
+	if err := migrate(ctx, s.db, path, broken); err == nil {
 		t.Fatal("a broken migration succeeds")
 	}
 	if v, err := versionOf(ctx, s.db); v != 1 || err != nil {
 		t.Errorf("after a broken migration the version is %d, %v", v, err)
 	}
+	// It has left its copy; more is walked before the next try, by two at once.
+	more := begin(t, s)
+	appendAll(t, more, want)
+	if err := more.End(); err != nil {
+		t.Fatal(err)
+	}
 	next := append(migrations[:1:1], "ALTER TABLE session ADD COLUMN notes TEXT NOT NULL DEFAULT 'none'")
-	if err := migrate(ctx, s.db, path, next); err != nil {
+	other, err := connect(path, "mode=rwc&_txlock=immediate")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer other.Close()
+	failed := make(chan error)
+	go func() { failed <- migrate(ctx, other.db, path, next) }()
+	if err := errors.Join(migrate(ctx, s.db, path, next), <-failed); err != nil {
 		t.Fatal(err)
 	}
 	var notes string
@@ -47,5 +60,5 @@ func TestMigrate(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer old.Close()
-	compare(t, readAll(t, old, w.ID()), want)
+	compare(t, readAll(t, old, more.ID()), want)
 }

@@ -124,8 +124,11 @@ func connect(path, options string) (*Store, error) {
 // with the system's own reason. It opens the file with flag; one it makes is
 // for its owner alone.
 func looksLikeStore(path string, flag int) error {
-	if st, err := os.Stat(path); err == nil && st.IsDir() {
-		return errors.New("is a folder; name a file")
+	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
+		if st.IsDir() {
+			return errors.New("is a folder; name a file")
+		}
+		return errors.New("is a device or a pipe; name a file") // to open one may wait for ever
 	}
 	f, err := os.OpenFile(path, flag, 0o600)
 	if err != nil {

@@ -140,6 +140,7 @@ func TestOpenRefuses(t *testing.T) {
 		{foreign, "not a steadfoot store"},
 		{newer, "newer steadfoot"},
 		{dir, "is a folder; name a file"},
+		{os.DevNull, "is a device or a pipe; name a file"},
 		{filepath.Join(file("x", "x"), "log.db"), "not a directory"},
 		{filepath.Join(dir, "none", "log.db"), "no such file or directory"},
 	} {

@@ -42,10 +42,11 @@ func printHead(w io.Writer, h logbook.Header, info logbook.Info) {
 	fmt.Fprintf(w, "Session %d, %s", info.ID, h.Started.Format("Monday 2 January 2006, 15:04"))
 	for _, s := range []string{h.Athlete, h.Label} {
 		if s != "" {
-			fmt.Fprintf(w, "\n%s", plain(s))
+			fmt.Fprintf(w, "\n%s", strings.Join(wrap(plain(s), lineWidth), "\n"))
 		}
 	}
-	fmt.Fprintf(w, "\nHeard from %s, beat to %s; steadfoot %s\n", orUnknown(h.Input), orUnknown(h.Output), orUnknown(h.Version))
+	sound := fmt.Sprintf("Heard from %s, beat to %s; steadfoot %s", orUnknown(h.Input), orUnknown(h.Output), orUnknown(h.Version))
+	fmt.Fprintf(w, "\n%s\n", strings.Join(wrap(sound, lineWidth), "\n"))
 	if !info.Complete {
 		fmt.Fprintln(w, "Cut short: the session has no end, or is still being walked.")
 	}
@@ -106,7 +107,8 @@ func countCues(cues []Cue) string {
 
 func printLists(w io.Writer, s Summary) {
 	section(w, "Cues", s.Cues, func(c Cue) (float64, string) { return c.T, fmt.Sprintf("%-12s %s", c.Name, c.Reason) })
-	section(w, "Laps", s.Laps, func(m Mark) (float64, string) { return m.T, m.Note })
+	lap := 0
+	section(w, "Laps: number, time, mean cadence and pace", s.Laps, func(l Lap) (float64, string) { lap++; return l.T, fmt.Sprintf("%-3d %s", lap, l.words()) })
 	section(w, "Gaps", s.Gaps, func(g Gap) (float64, string) { return g.T, fmt.Sprintf("%-12s for %.1f s", g.Reason, g.Length) })
 	shown, more := firstFaults(s.Faults)
 	section(w, "Faults", shown, func(f Fault) (float64, string) { return f.T, f.What })

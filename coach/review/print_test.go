@@ -67,7 +67,7 @@ func TestPrint(t *testing.T) {
 // TestPrintHostile prints what a damaged or hostile store could hold.
 func TestPrintHostile(t *testing.T) {
 	h := testHeader()
-	h.Athlete, h.Label = "\x1b[31mMira\nTal", strings.Repeat("long ", 50)
+	h.Athlete, h.Label, h.Input = "\x1b[31mMira\nTal", strings.Repeat("long ", 50), strings.Repeat("folder/", 30)
 	var events []event.Event
 	for i, c := range []float64{190, 1e300, -5, 1e9, math.SmallestNonzeroFloat64} {
 		events = append(events,
@@ -80,7 +80,12 @@ func TestPrintHostile(t *testing.T) {
 	if strings.ContainsAny(got, "\x1b\x07") {
 		t.Error("a control character came through")
 	}
-	if n := strings.Count(got, "\n"); n > 100 {
+	for l := range strings.Lines(got[:strings.Index(got, "duration")]) {
+		if utf8.RuneCountInString(l) > lineWidth+1 {
+			t.Errorf("the head has a line of %d characters", len(l))
+		}
+	}
+	if n := strings.Count(got, "\n"); n > 120 {
 		t.Errorf("%d lines", n)
 	}
 }

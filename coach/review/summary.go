@@ -8,6 +8,7 @@ package review
 
 import (
 	"encoding/json"
+	"math"
 
 	"steadfoot/coach"
 	"steadfoot/coach/event"
@@ -37,7 +38,7 @@ type Summary struct {
 	Variability *float64 `json:"variability,omitempty"` // see variability, %
 
 	Cues   []Cue   `json:"cues"`
-	Laps   []Mark  `json:"laps"`
+	Laps   []Lap   `json:"laps"`
 	Gaps   []Gap   `json:"gaps"`
 	Faults []Fault `json:"faults"`
 }
@@ -68,8 +69,9 @@ const tick = 1.0
 // Analyse computes the summary of the session with header h from its events, in
 // the order in which they were stored.
 func Analyse(h logbook.Header, events []event.Event) Summary {
-	s := Summary{Cues: []Cue{}, Laps: []Mark{}, Gaps: []Gap{}, Faults: []Fault{}}
+	s := Summary{Cues: []Cue{}, Gaps: []Gap{}, Faults: []Fault{}}
 	var steps []detect.Step
+	var marks []Mark
 	for _, e := range events {
 		if event.IsInput(e) {
 			s.Duration = max(s.Duration, e.At())
@@ -82,7 +84,7 @@ func Analyse(h logbook.Header, events []event.Event) Summary {
 			s.Duration = max(s.Duration, e.T+e.Length)
 		case event.Mark:
 			if e.Name == event.MarkLap {
-				s.Laps = append(s.Laps, e)
+				marks = append(marks, e)
 			}
 		case event.Fault:
 			s.Faults = append(s.Faults, e)
@@ -91,7 +93,9 @@ func Analyse(h logbook.Header, events []event.Event) Summary {
 		}
 	}
 	s.count(steps)
-	s.cadence(h, spans(events))
+	walked := spans(events)
+	s.cadence(h, walked)
+	s.Laps = laps(marks, walked)
 	s.distance(events)
 	in := intervals(steps, s.Gaps)
 	s.Unevenness = unevenness(in)
@@ -109,29 +113,59 @@ func (s *Summary) count(steps []detect.Step) {
 	s.Bridged = s.Steps - s.Heard
 }
 
-// span is the stretch one rhythm event speaks for: Length s up to T.
+// span is the stretch one rhythm event speaks for: length s up to T.
 type span struct {
 	detect.Rhythm
 	pace   float64 // s/km
 	length float64 // s
 }
 
-// spans returns the time walked, in pieces.
+// spans returns the time walked, in pieces. The detector is sure of a walk, and
+// of its end, some seconds late, and tells the first steps and the gap
+// afterwards: the first piece reaches back to the first step, and what reaches
+// into a gap is cut off. So steps over time walked is the cadence.
 func spans(events []event.Event) []span {
 	var out []span
-	last := 0.0
+	last, walking := 0.0, false
+	first := math.Inf(1) // step of the walk that is about to be told
 	for _, e := range events {
-		r, ok := e.(event.Rhythm)
-		if !ok {
-			continue
-		}
-		length := min(r.T-last, tick)
-		last = r.T
-		if r.State == detect.Walking && r.Cadence > 0 && length > 0 {
-			out = append(out, span{r.Rhythm, r.Pace, length})
+		switch e := e.(type) {
+		case event.Step:
+			first = min(first, e.T)
+		case event.Gap:
+			out, first = until(out, e.T), math.Inf(1)
+		case event.Rhythm:
+			from := max(last, e.T-tick)
+			last = e.T
+			if e.State != detect.Walking || !(e.Cadence > 0) {
+				walking = false
+				if e.State == detect.NotWalking {
+					first = math.Inf(1)
+				}
+				continue
+			}
+			if !walking { // a step takes the time up to its contact
+				from = max(0, min(from, first-60/e.Cadence))
+			}
+			if walking = true; from < e.T {
+				out = append(out, span{e.Rhythm, e.Pace, e.T - from})
+			}
 		}
 	}
 	return out
+}
+
+// until cuts off what is later than t.
+func until(walked []span, t float64) []span {
+	for n := len(walked) - 1; n >= 0 && walked[n].T > t; n-- {
+		w := &walked[n]
+		if w.length -= w.T - t; w.length > 0 {
+			w.T = t
+			break
+		}
+		walked = walked[:n]
+	}
+	return walked
 }
 
 // cadence fills in what is weighed by the time walked.

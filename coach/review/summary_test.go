@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"steadfoot/coach"
 	"steadfoot/coach/event"
 	"steadfoot/coach/logbook"
 	"steadfoot/detect"
@@ -33,7 +34,12 @@ func TestAnalyse(t *testing.T) {
 		{"distance", s.Distance, steps * 1.05, 3},
 		{"pace", s.Pace, 165 / (steps * 1.05) * 1000, 2},
 		{"cues", float64(len(s.Cues)), 4, 0},
-		{"laps", float64(len(s.Laps)), 1, 0},
+		{"laps", float64(len(s.Laps)), 2, 0},
+		{"time of lap 1", s.Laps[0].Length, 90, 0},
+		{"cadence of lap 1", s.Laps[0].Cadence, (40*184 + 50*191) / 90., 0.05},
+		{"time of lap 2", s.Laps[1].Length, 50, 0},
+		{"cadence of lap 2", s.Laps[1].Cadence, (10*191 + 30*196) / 40., 0.05},
+		{"pace of lap 2", s.Laps[1].Pace, coach.PaceOf((10*191+30*196)/40., 1.05), 0.1},
 		{"gaps", float64(len(s.Gaps)), 1, 0},
 		{"faults", float64(len(s.Faults)), 1, 0},
 	} {
@@ -43,6 +49,56 @@ func TestAnalyse(t *testing.T) {
 	}
 	if s.Heard+s.Bridged != s.Steps || s.Bridged != 0 {
 		t.Errorf("%d heard and %d bridged of %d", s.Heard, s.Bridged, s.Steps)
+	}
+}
+
+// TestLateNews has the order in which a detector tells a walk: it is sure of it
+// 2.5 s after the first step, and of its end 1.2 s after the last one. Time
+// walked, cadence, distance and pace must agree all the same.
+func TestLateNews(t *testing.T) {
+	rhythm := func(t float64, cadence float64) event.Event {
+		r := event.Rhythm{Rhythm: detect.Rhythm{T: t, Cadence: cadence}, Pace: coach.PaceOf(cadence, 1.05)}
+		if cadence > 0 {
+			r.State = detect.Walking
+		}
+		return r
+	}
+	var events []event.Event
+	steps := 0
+	stepsTo := func(end float64) {
+		for ; 3+float64(steps)/3 <= min(end, 40); steps++ {
+			events = append(events, event.Step{Step: detect.Step{T: 3 + float64(steps)/3}})
+		}
+	}
+	for i := 1; i <= 100; i++ {
+		switch at := float64(i) / 2; {
+		case at == 5.5:
+			events = append(events, event.Gap{Gap: detect.Gap{T: 0, Length: 3}})
+			fallthrough
+		case at > 5.5 && at <= 41:
+			stepsTo(at)
+			events = append(events, rhythm(at, 180))
+		default:
+			events = append(events, rhythm(at, 0))
+		}
+	}
+	events = append(events, event.Gap{Gap: detect.Gap{T: 40, Length: 10}}, event.Mark{T: 50, Name: event.MarkEnd})
+
+	s := Analyse(testHeader(), events)
+	for _, c := range []struct {
+		name      string
+		got, want float64
+	}{
+		{"steps", float64(s.Steps), 112},
+		{"walking", s.Walking, 112 / 3.},
+		{"cadence", s.CadenceMean, 180},
+		{"below the band", s.Band.Below, 1},
+		{"distance", s.Distance, 112 * 1.05},
+		{"pace", s.Pace, coach.PaceOf(180, 1.05)},
+	} {
+		if err := about(c.got, c.want, 1e-9*c.want); err != nil {
+			t.Errorf("%s: %v", c.name, err)
+		}
 	}
 }
 

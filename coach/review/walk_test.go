@@ -76,7 +76,8 @@ func longWalk() []event.Event {
 		event.Cue{T: 12.2, Name: event.CueQuicken, Reason: "184.0 steps/min, out for 8.0 s, band 188.0 to 194.0, told 2 times without settling"},
 		event.Cue{T: 50.2, Name: event.CueSettled, Reason: "191.0 steps/min, within 189.0 to 193.0 for 8.0 s"},
 		event.Cue{T: 110.2, Name: event.CueEase, Reason: "196.0 steps/min, out for 8.0 s, band 188.0 to 194.0"},
-		event.Mark{T: 90, Name: event.MarkLap, Note: "lap 1"},
+		event.Mark{T: 90, Name: event.MarkLap, Note: "far bend"},
+		event.Mark{T: 140, Name: event.MarkLap},
 		event.Fault{T: 140, What: "the microphone vanished for 1.2 s"})
 }
 
