@@ -18,17 +18,17 @@ demo: build
 
 # One package at a time: the tests of the sound path want the machine for
 # themselves, or they measure its load.
-test: setup build lint
+test: build lint
 	STEADFOOT_SOUND_TESTS=1 $(GO) test -p 1 ./... ./testdata/footsteps
 	$(GO) run ./cmd/eval --short
 	$(MAKE) race
 
 # The race detector costs most where nothing runs in parallel; it is for the
 # rooms that have goroutines or are driven by some.
-race:
+race: setup
 	$(GO) test -race ./audio/device/internal/... ./coach/... ./profiles/... ./cmd/steadfoot/...
 
-lint:
+lint: setup
 	@test -z "$$(gofmt -l .)" || { echo "not gofmt'ed:"; gofmt -l .; exit 1; }
 	$(GO) vet ./... ./testdata/footsteps
 	$(GO) run $(STATICCHECK) ./... ./testdata/footsteps
@@ -42,7 +42,7 @@ eval: setup
 
 # make fuzz FUZZTIME=60s runs every fuzz target that long
 FUZZTIME ?= 10s
-fuzz:
+fuzz: setup
 	@for d in $$(grep -rl '^func Fuzz' --include='*_test.go' . | xargs -n1 dirname | sort -u); do \
 	  for f in $$(grep -h '^func Fuzz' $$d/*_test.go | sed 's/func \(Fuzz[A-Za-z0-9_]*\).*/\1/'); do \
 	    echo "== $$d $$f"; $(GO) test -run '^$$' -fuzz "^$$f\$$" -fuzztime $(FUZZTIME) $$d || exit 1; done; done

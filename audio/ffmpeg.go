@@ -23,6 +23,7 @@ func openFFmpeg(input string, in io.Reader, why error) (stream, error) {
 		"-i", input, "-map", "0:a:0", "-c:a", "pcm_f32le", "-f", "wav", "pipe:1")
 	f := &ffmpeg{cmd: cmd}
 	cmd.Stdin, cmd.Stderr = in, &f.said
+	standApart(cmd)
 	cmd.WaitDelay = 2 * time.Second // in may never end
 	out, err := cmd.StdoutPipe()
 	if err != nil {

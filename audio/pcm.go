@@ -68,8 +68,9 @@ func (p *pcm) mix(b []byte) float32 {
 }
 
 // NewPCM reads samples without a header from r: so many channels at rate Hz,
-// interleaved. Nothing is read ahead of what Read asks for.
-func NewPCM(r io.Reader, rate, channels int, format Format) (*File, error) {
+// interleaved. The name is for messages. Nothing is read ahead of what Read asks
+// for.
+func NewPCM(name string, r io.Reader, rate, channels int, format Format) (*File, error) {
 	l, err := format.layout()
 	if err != nil {
 		return nil, err
@@ -79,5 +80,5 @@ func NewPCM(r io.Reader, rate, channels int, format Format) (*File, error) {
 		return nil, fmt.Errorf("raw PCM: %w", err)
 	}
 	s.decoder = newPCM(r, l, channels, -1)
-	return newFile("raw PCM", s)
+	return newFile(name, s)
 }

@@ -53,7 +53,7 @@ func TestTenHours(t *testing.T) {
 func TestPipeIsNotHeldUp(t *testing.T) {
 	r, w := io.Pipe()
 	defer w.Close()
-	f, err := NewPCM(r, 48000, 2, S16)
+	f, err := NewPCM("x", r, 48000, 2, S16)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,7 +74,7 @@ func TestNewPCMRefuses(t *testing.T) {
 		{48000, 0, S16, "0 channels"},
 		{48000, 1, "mp3", `sample format "mp3": want one of u8, s16le`},
 	} {
-		if _, err := NewPCM(nil, c.rate, c.channels, c.format); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := NewPCM("x", nil, c.rate, c.channels, c.format); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%v: %v", c, err)
 		}
 	}

@@ -67,7 +67,7 @@ func compare(t *testing.T, got, want []float32, tolerance float64) {
 // TestFullScale holds the scale: the lowest number of each format is −1.
 func TestFullScale(t *testing.T) {
 	for format, low := range map[Format][]byte{U8: {0}, S16: {0, 0x80}, S24: {0, 0, 0x80}, S32: {0, 0, 0, 0x80}} {
-		w, err := NewPCM(bytes.NewReader(low), 48000, 1, format)
+		w, err := NewPCM("x", bytes.NewReader(low), 48000, 1, format)
 		if err != nil {
 			t.Fatal(err)
 		}

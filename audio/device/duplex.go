@@ -38,7 +38,6 @@ type Duplex struct {
 	next   int64    // session index of the next sample when nothing is lost
 	fault  string   // to be told with the next block
 	origin origin
-	failed error // Read has given up
 
 	// mu guards what follows, never across a wait.
 	mu      sync.Mutex
@@ -48,6 +47,7 @@ type Duplex struct {
 	going   bool     // the clock runs
 	written int64
 	closed  bool
+	failed  error // Read has given up
 	stats   Stats
 	before  Stats // counts of the processes before p
 }
@@ -107,8 +107,8 @@ func (d *Duplex) Rate() int { return audio.Rate }
 // calls. There is no io.EOF: a device does not end.
 func (d *Duplex) Read(b *audio.Block) error {
 	*b = audio.Block{}
-	if d.failed != nil {
-		return d.failed
+	if err := d.gone(); err != nil {
+		return err
 	}
 	d.giveBack()
 	if err := d.begin(); err != nil {
@@ -138,6 +138,13 @@ func (d *Duplex) Read(b *audio.Block) error {
 			return err
 		}
 	}
+}
+
+// gone is why the device was given up, nil while it was not.
+func (d *Duplex) gone() error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.failed
 }
 
 // giveBack returns the last block's memory to its process.

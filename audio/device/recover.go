@@ -46,8 +46,11 @@ func (d *Duplex) replace(reason error) error {
 	case d.ctx.Err() != nil:
 		return context.Cause(d.ctx)
 	default:
-		d.failed = fmt.Errorf("the sound device has not come back within %v: %w", d.o.GiveUp, err)
-		return d.failed
+		err = fmt.Errorf("the sound device has not come back within %v: %w", d.o.GiveUp, err)
+		d.mu.Lock()
+		d.failed = err
+		d.mu.Unlock()
+		return err
 	}
 	d.fault = fmt.Sprintf("%v; started it again", reason)
 	d.mu.Lock()
@@ -80,7 +83,8 @@ func (d *Duplex) reopen(ctx context.Context) error {
 // Write implements audio.Sink. frames follow what was written before; the
 // first one ever is sample 0 of the session. What comes after its time is
 // dropped and counted in Stats.Late, also while a lost device is being
-// replaced. Writing more than a second ahead waits.
+// replaced; once Read has given it up, Write fails as well. Writing more than a
+// second ahead waits.
 func (d *Duplex) Write(frames []audio.Frame) error {
 	if d.o.NoOutput {
 		return errNoOutput
@@ -97,7 +101,7 @@ func (d *Duplex) Write(frames []audio.Frame) error {
 
 func (d *Duplex) writeChunk(frames []audio.Frame) error {
 	d.mu.Lock()
-	p, index, closed := d.p, d.written-d.base, d.closed
+	p, index, closed, failed := d.p, d.written-d.base, d.closed, d.failed
 	d.written += int64(len(frames))
 	full := !d.going && d.written > ahead
 	if p != nil && !d.placed {
@@ -111,6 +115,8 @@ func (d *Duplex) writeChunk(frames []audio.Frame) error {
 	switch {
 	case closed:
 		return errClosed
+	case failed != nil:
+		return failed
 	case p == nil:
 		return nil
 	case full:

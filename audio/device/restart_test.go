@@ -4,6 +4,7 @@ import (
 	"math"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"syscall"
@@ -87,4 +88,35 @@ func TestKilledSoundProcessIsReplaced(t *testing.T) {
 
 func TestHangingSoundProcessIsReplaced(t *testing.T) {
 	strike(t, start(t, options(t, "fake", "well")), syscall.SIGSTOP)
+}
+
+// A device that does not come back ends both sides, also for who only writes.
+func TestGivenUpFailsBothSides(t *testing.T) {
+	o := options(t, "fake", "well")
+	self := o.Command[len(o.Command)-3]
+	link := filepath.Join(t.TempDir(), "steadfoot")
+	if err := os.Symlink(self, link); err != nil {
+		t.Fatal(err)
+	}
+	o.Command[len(o.Command)-3] = link
+	o.GiveUp = 500 * time.Millisecond
+	d := start(t, o)
+	s := session{clock: monotonic()}
+	s.run(t, d, audio.Rate/10, func(audio.Block) {})
+	if err := os.Remove(link); err != nil { // none can be started any more
+		t.Fatal(err)
+	}
+	if err := syscall.Kill(child(t), syscall.SIGKILL); err != nil {
+		t.Fatal(err)
+	}
+	var err error
+	for err == nil {
+		err = d.Read(new(audio.Block))
+	}
+	if !strings.Contains(err.Error(), "has not come back within 500ms") {
+		t.Errorf("Read fails with %q", err)
+	}
+	if werr := d.Write(make([]audio.Frame, 10)); werr != err {
+		t.Errorf("Write fails with %v, Read with %v", werr, err)
+	}
 }

@@ -77,6 +77,8 @@ func TestOdd(t *testing.T) {
 		{"missing", head + "0.01,,1,1\n0.02,1,1,1\n", []float64{0, 0.02}, "rows with a missing or infinite value: 1, left out"},
 		{"missing in JSON", `{"t":0,"mag_raw":1}` + "\n" + `{"t":1,"mag_raw":null}`, []float64{0}, "rows with a missing or infinite value: 1, left out"},
 		{"hole", head + "0.01,1,1,1\n2.5,1,1,1\n2.51,1,1,1\n5,1,1,1\n", []float64{0, 0.01, 2.5, 2.51, 5}, "holes: 2, the longest of 2.5 s after 0.0 s"},
+		{"long hole", head + "0.01,1,1,1\n0.02,1,1,1\n0.03,1,1,1\n0.04,1,1,1\n9,1,1,1\n9.01,1,1,1\n9.02,1,1,1\n9.03,1,1,1\n9.04,1,1,1\n",
+			[]float64{0, 0.01, 0.02, 0.03, 0.04, 9, 9.01, 9.02, 9.03, 9.04}, "holes: 1, the longest of 9.0 s after 0.0 s"},
 		{"cut off", head + "0.01,1,1,1\n0.02,1,1", []float64{0, 0.01}, "the last row is cut off and was left out"},
 		{"cut off JSON", `{"t":0,"mag_raw":1}` + "\n" + `{"t":1,"mag`, []float64{0}, "the last row is cut off and was left out"},
 		{"milliseconds", head + "10,1,1,1\n20,1,1,1\n30,1,1,1\n40,1,1,1\n50,1,1,1\n60,1,1,1\n70,1,1,1\n80,1,1,1\n90,1,1,1\n",

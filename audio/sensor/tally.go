@@ -17,6 +17,7 @@ type tally struct {
 	bad, late   int // left out
 	holes       int
 	longest, at float64 // of the holes, s
+	lost        float64 // in all holes, s
 	first, last float64 // time of the rows given, s
 	cut         bool
 }
@@ -27,12 +28,23 @@ func (c *tally) add(t, last float64) {
 		c.first = t
 	} else if d := t - last; d > holeTime {
 		c.holes++
+		c.lost += d
 		if d > c.longest {
 			c.longest, c.at = d, last
 		}
 	}
 	c.rows++
 	c.last = t
+}
+
+// pace is the mean time between rows, s. Holes are no part of it unless most
+// rows are so far apart.
+func (c *tally) pace() float64 {
+	span, intervals := c.last-c.first, c.rows-1
+	if 2*c.holes < intervals {
+		span, intervals = span-c.lost, intervals-c.holes
+	}
+	return span / float64(intervals)
 }
 
 // warnings puts the findings into words.
@@ -47,7 +59,7 @@ func (c *tally) warnings() (all []string) {
 	if c.cut {
 		add("the last row is cut off and was left out")
 	}
-	if pace := (c.last - c.first) / float64(c.rows-1); c.rows >= fewestRow && pace > slowTime {
+	if pace := c.pace(); c.rows >= fewestRow && pace > slowTime {
 		return append(all, fmt.Sprintf("rows are %.3g s apart, too far to see steps; times must be in seconds", pace))
 	}
 	if c.holes > 0 {

@@ -31,15 +31,11 @@ func parseFlags(fs *pflag.FlagSet, args []string, least, most int) ([]string, er
 		return nil, usagef("%v; see 'steadfoot %s --help'", err, fs.Name())
 	}
 	rest := fs.Args()
-	if len(rest) < least || len(rest) > most {
-		return nil, usagef("got %d arguments, want %s; see 'steadfoot %s --help'", len(rest), span(least, most), fs.Name())
+	switch {
+	case len(rest) > most:
+		return nil, usagef("unexpected argument %q; see 'steadfoot %s --help'", rest[most], fs.Name())
+	case len(rest) < least:
+		return nil, usagef("an argument is missing; see 'steadfoot %s --help'", fs.Name())
 	}
 	return rest, nil
-}
-
-func span(least, most int) string {
-	if least == most {
-		return fmt.Sprint(least)
-	}
-	return fmt.Sprintf("%d to %d", least, most)
 }

@@ -41,6 +41,11 @@ func (o *inputOptions) check(fs *pflag.FlagSet) error {
 	if o.rate == 0 && (fs.Changed("rate") || fs.Changed("channels") || fs.Changed("format")) {
 		return usagef("raw PCM needs its sample rate: --rate 48000, for instance")
 	}
+	if o.rate != 0 {
+		if _, err := audio.NewPCM("", nil, o.rate, o.channels, audio.Format(o.format)); err != nil {
+			return usagef("%v", err)
+		}
+	}
 	if o.unit != "" {
 		if _, err := sensor.ParseUnit(o.unit); err != nil {
 			return usagef("--unit: %v", err)
@@ -82,7 +87,7 @@ func openInput(ctx context.Context, std stdio, name string, o inputOptions) (in 
 
 // openFile opens what has a name.
 func openFile(ctx context.Context, name string, o inputOptions) (*input, error) {
-	f, err := os.Open(name)
+	f, err := openOrLeave(ctx, name)
 	if err != nil {
 		return nil, err
 	}
@@ -119,7 +124,7 @@ func looksLikeSensor(f *os.File) bool {
 func openStream(ctx context.Context, r io.Reader, name string, o inputOptions) (*input, error) {
 	r = &interruptible{ctx: ctx, r: r}
 	if o.rate != 0 {
-		return soundInput(audio.NewPCM(r, o.rate, o.channels, audio.Format(o.format)))
+		return soundInput(audio.NewPCM(name, r, o.rate, o.channels, audio.Format(o.format)))
 	}
 	br := bufio.NewReaderSize(r, longestHead)
 	head, _ := br.Peek(12) // no more than the shortest header, for a live sensor

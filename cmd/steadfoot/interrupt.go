@@ -3,7 +3,28 @@ package main
 import (
 	"context"
 	"io"
+	"os"
 )
+
+// openOrLeave opens a file for reading. A named pipe that nobody writes to holds
+// up os.Open for ever; when ctx is done that call is left behind.
+func openOrLeave(ctx context.Context, name string) (*os.File, error) {
+	type result struct {
+		f   *os.File
+		err error
+	}
+	done := make(chan result, 1)
+	go func() {
+		f, err := os.Open(name)
+		done <- result{f, err}
+	}()
+	select {
+	case r := <-done:
+		return r.f, r.err
+	case <-ctx.Done():
+		return nil, context.Cause(ctx)
+	}
+}
 
 // interruptible makes the reads of a pipe or a terminal, which may wait for
 // ever, end when ctx is done. One goroutine reads r; a read it is in by then is

@@ -54,6 +54,9 @@ func run(ctx context.Context, std stdio, args []string) int {
 		printCommands(std.err)
 		return exitUsage
 	}
+	if args[0] == "help" && len(args) == 2 {
+		args = []string{args[1], "--help"}
+	}
 	switch args[0] {
 	case "-h", "--help", "help":
 		printCommands(std.out)

@@ -26,8 +26,8 @@ The walks are in steadfoot/log.db in $XDG_DATA_HOME or ~/.local/share, or in the
 file that --store names.
 
 With --replay the stored steps, rhythm, marks, gaps and faults are given to the
-coach once more, and its cues and beats are compared with the stored ones, to
-the bit. The exit status is 1 when anything differs.
+coach once more, and its cues, beats and paces are compared with the stored
+ones, to the bit. The exit status is 1 when anything differs.
 
 Examples:
   steadfoot review                  every walk, one a line

@@ -117,7 +117,7 @@ func TestReview(t *testing.T) {
 		{"last --replay --store " + forged, exitFailed, "cue quicken at", "differences from the stored answers: 3"},
 		{"3 --store " + good, exitFailed, "", "no such session: 3"},
 		{"first --store " + good, exitUsage, "", "give its number, or 'last'"},
-		{"1 2 --store " + good, exitUsage, "", "got 2 arguments"},
+		{"1 2 --store " + good, exitUsage, "", `unexpected argument "2"`},
 		{"--replay --store " + good, exitUsage, "", "--replay wants one walk"},
 		{"--store " + dir, exitFailed, "", "is a folder"},
 		{"--store " + garbage, exitFailed, "", "not a steadfoot store; name another file"},

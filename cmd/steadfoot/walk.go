@@ -88,6 +88,7 @@ func runWalk(ctx context.Context, std stdio, args []string) error {
 
 // walk puts the parts together, walks, and shows what it came to.
 func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) error {
+	surviveClosedPipe()
 	w, set, err := newWalk(o, a)
 	if err != nil {
 		return err
@@ -118,11 +119,15 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 	}
 	view := newView(std, w.Coach, log)
 	w.Log, w.Show, w.Marks = log, view.show, lapKeys(ctx, std, o.in)
+	var logErr error
+	w.Ended = func() { logErr = log.End() } // a second Ctrl-C cuts off the end signal, not the log
 	err = w.Run(ctx)
 	view.end()
-	err = errors.Join(err, gear.close())
+	if cerr := gear.close(); err == nil { // after an error, closing may only repeat it
+		err = cerr
+	}
 	gear.report(std, w.Player)
-	err = errors.Join(err, log.End(), reviewOne(std.out, store, log.ID(), reviewOptions{}))
+	err = errors.Join(err, logErr, reviewOne(std.out, store, log.ID(), reviewOptions{}))
 	again := fmt.Sprintf("steadfoot review %d", log.ID())
 	if o.store != "" {
 		again += " --store " + o.store

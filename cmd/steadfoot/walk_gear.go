@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"strings"
-	"sync"
 	"time"
 
 	"steadfoot/audio"
@@ -59,29 +58,39 @@ func openGear(ctx context.Context, std stdio, o walkOptions, first detect.Side, 
 }
 
 func (g *gear) open(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) error {
-	if o.usesMic() || o.usesEar() {
-		if err := g.openDevice(ctx, o); err != nil {
-			return err
-		}
+	var err error
+	fromFile := !o.usesMic() && o.in != "-"
+	if fromFile { // what is wrong with it is told before the device is bothered
+		err = g.openEar(ctx, std, o, first, w)
 	}
-	if err := g.openEar(ctx, std, o, first, w); err != nil {
-		return err
+	if err == nil {
+		err = g.openDevice(ctx, o)
 	}
-	if err := g.openSink(o, w); err != nil {
+	if err == nil && !fromFile {
+		err = g.openEar(ctx, std, o, first, w)
+	}
+	if err == nil {
+		err = g.openSink(o, w)
+	}
+	if err != nil {
 		return err
 	}
 	switch {
-	case o.usesMic():
-	case o.usesEar():
-		// The earphones' clock is waited for when sound is written.
-		go drain(g.duplex)
-	case o.in != "-" && !o.fast:
+	case fromFile && o.usesEar():
+		w.Pace = deviceTime(g.duplex)
+	case fromFile && !o.fast:
 		w.Pace = realTime()
+	case !o.usesMic() && o.usesEar():
+		go drain(g.duplex) // a pipe has a pace of its own
 	}
 	return nil
 }
 
+// openDevice opens microphone and earphones, where they are asked for.
 func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
+	if !o.usesMic() && !o.usesEar() {
+		return nil
+	}
 	d, err := device.Start(ctx, device.Options{
 		Input:    strings.TrimPrefix(strings.TrimPrefix(o.in, "mic"), ":"),
 		Output:   strings.TrimPrefix(strings.TrimPrefix(o.out, "earphones"), ":"),
@@ -161,19 +170,35 @@ func drain(d *device.Duplex) {
 }
 
 // realTime holds the walk back to the speed of the clock.
-func realTime() func(context.Context, float64) {
+func realTime() func(context.Context, float64) error {
 	var start time.Time
-	var once sync.Once
-	return func(ctx context.Context, now float64) {
-		once.Do(func() { start = time.Now().Add(-time.Duration(now * 1e9)) })
+	return func(ctx context.Context, now float64) error {
+		if start.IsZero() {
+			start = time.Now().Add(-time.Duration(now * 1e9))
+		}
 		wait := time.Until(start.Add(time.Duration(now * 1e9)))
 		if wait <= 0 {
-			return
+			return nil
 		}
 		select {
 		case <-time.After(wait):
 		case <-ctx.Done():
 		}
+		return nil
+	}
+}
+
+// deviceTime holds the walk back to the clock of a device that only plays: it
+// gives silence at its own pace. One that is gone for good ends the walk.
+func deviceTime(d *device.Duplex) func(context.Context, float64) error {
+	var b audio.Block
+	return func(_ context.Context, now float64) error {
+		for float64(b.Index+int64(len(b.Samples))) < now*audio.Rate {
+			if err := d.Read(&b); err != nil {
+				return err
+			}
+		}
+		return nil
 	}
 }
 

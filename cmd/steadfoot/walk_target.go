@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"steadfoot/detect"
 	"steadfoot/profiles"
 )
 
@@ -52,6 +53,9 @@ func (o *targetOptions) athlete(flags *pflag.FlagSet) (profiles.Athlete, error) 
 		return a, usagef("--cadence and --pace: give one, the other follows from the step length")
 	}
 	if flags.Changed("cadence") {
+		if !(o.cadence >= detect.Slowest && o.cadence <= detect.Fastest) {
+			return a, usagef("--cadence %v: want %v to %v steps/min", o.cadence, detect.Slowest, detect.Fastest)
+		}
 		a.Target = profiles.Target{Cadence: o.cadence}
 	}
 	if flags.Changed("pace") {

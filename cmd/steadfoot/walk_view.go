@@ -6,13 +6,20 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"strings"
+	"syscall"
 
 	"steadfoot/coach"
 	"steadfoot/coach/event"
 	"steadfoot/coach/logbook"
 	"steadfoot/detect"
 )
+
+// surviveClosedPipe turns the death that writing to a closed pipe is into an
+// error of the write: Ctrl-C ends the 'tee' after a walk first, and the walk has
+// still to be ended and logged.
+func surviveClosedPipe() { signal.Notify(make(chan os.Signal, 1), syscall.SIGPIPE) }
 
 // view is the terminal during a walk: one line that is kept up to date, and a
 // line that stays for whatever was said. Without a terminal only the latter.

@@ -64,9 +64,12 @@ type Walk struct {
 	Length float64
 	// Show is called with every event once it is in the log; may be nil.
 	Show func(event.Event)
+	// Ended is called once the last event is in the log, while the end signal is
+	// still to be heard; may be nil.
+	Ended func()
 	// Pace is called with the session time after each piece, and may wait; nil
-	// does not.
-	Pace func(ctx context.Context, now float64)
+	// does not. An error of it ends the walk.
+	Pace func(ctx context.Context, now float64) error
 
 	found   []detect.Event
 	answers []event.Event
@@ -84,7 +87,10 @@ func (w *Walk) Run(ctx context.Context) error {
 		}
 	}
 	w.take(event.Mark{T: 0, Name: event.MarkStart})
-	err := w.hear(ctx)
+	err := w.sound(w.Lead) // ahead of the first Read, which starts a device's clock
+	if err == nil {
+		err = w.hear(ctx)
+	}
 	if err == io.EOF || ctx.Err() != nil {
 		err = nil
 	}
@@ -96,10 +102,23 @@ func (w *Walk) Run(ctx context.Context) error {
 		w.take(event.Fault{T: now, What: err.Error()})
 	}
 	w.take(event.Mark{T: now, Name: event.MarkEnd})
-	if serr := w.sound(now + Tail); err == nil {
+	if serr := w.end(now); err == nil {
 		err = serr
 	}
 	return err
+}
+
+// end plays the end signal. The first second of it is written before Ended,
+// which may wait for a disk, and is heard meanwhile.
+func (w *Walk) end(now float64) error {
+	err := w.sound(now + 1)
+	if w.Ended != nil {
+		w.Ended()
+	}
+	if err != nil {
+		return err
+	}
+	return w.sound(now + Tail)
 }
 
 // hear moves the walk on until something ends it.
@@ -120,8 +139,11 @@ func (w *Walk) hear(ctx context.Context) error {
 		if err := w.sound(now + w.Lead); err != nil {
 			return err
 		}
-		if w.Pace != nil {
-			w.Pace(ctx, now)
+		if w.Pace == nil {
+			continue
+		}
+		if err := w.Pace(ctx, now); err != nil {
+			return err
 		}
 	}
 	return nil

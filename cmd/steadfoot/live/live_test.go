@@ -112,6 +112,54 @@ func newWalk(t *testing.T, in *tape, out *spool) (*Walk, *ledger) {
 	return &Walk{Ear: ear, Coach: c, Log: log, Player: p, Sink: out, Lead: 0.1}, log
 }
 
+// TestSoundBeforeTheFirstRead: the clock of a device starts with the first Read,
+// so what is to be played by then has to be there already.
+func TestSoundBeforeTheFirstRead(t *testing.T) {
+	out := &spool{}
+	w, _ := newWalk(t, &tape{samples: walked.Samples[:audio.Rate], size: 512}, out)
+	ear := w.Ear
+	first := -1
+	w.Ear = listener{ear, func() {
+		if first < 0 {
+			first = len(out.frames)
+		}
+	}}
+	if err := w.Run(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	if first != audio.Rate/10 {
+		t.Errorf("%d frames are written before the first read, want the 0.1 s that sound is made ahead", first)
+	}
+}
+
+// TestLogIsWholeBeforeTheEndSignal: who is in a hurry cuts off no more than sound.
+func TestLogIsWholeBeforeTheEndSignal(t *testing.T) {
+	out := &spool{}
+	w, log := newWalk(t, &tape{samples: walked.Samples[:audio.Rate], size: 512}, out)
+	events, frames := 0, 0
+	w.Ended = func() { events, frames = len(*log), len(out.frames) }
+	if err := w.Run(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	if events == 0 || events != len(*log) {
+		t.Errorf("%d of %d events are logged when the walk has ended", events, len(*log))
+	}
+	if frames != 2*audio.Rate || len(out.frames) != 3*audio.Rate {
+		t.Errorf("%d of %d frames are written by then, want 1 s and 2 s after the walk", frames, len(out.frames))
+	}
+}
+
+// listener calls before ahead of each Next.
+type listener struct {
+	Ear
+	before func()
+}
+
+func (l listener) Next(dst []detect.Event) ([]detect.Event, error) {
+	l.before()
+	return l.Ear.Next(dst)
+}
+
 // TestBlocksDoNotMatter: the loop is moved on by the input alone, so the same
 // sound in other pieces gives the same events and the same output.
 func TestBlocksDoNotMatter(t *testing.T) {
