@@ -36,9 +36,10 @@ lint: setup
 bench: setup
 	$(GO) test -run '^$$' -bench . -benchmem ./...
 
-# make eval DATA=folder also runs over recordings (see cmd/eval --help)
+# make eval DATA=folder also runs over recordings; PICTURE=f.svg draws F against
+# noise (see cmd/eval --help)
 eval: setup
-	$(GO) run ./cmd/eval $(if $(DATA),--data $(DATA))
+	$(GO) run ./cmd/eval $(if $(DATA),--data $(DATA)) $(if $(PICTURE),--picture $(PICTURE))
 
 # make fuzz FUZZTIME=60s runs every fuzz target that long
 FUZZTIME ?= 10s

@@ -36,7 +36,7 @@ var arrows = map[string]struct{ own, foreign []string }{
 	"audio/cue":          {[]string{"audio"}, []string{"github.com/faiface/beep/...", "gonum.org/v1/gonum/..."}},
 	"audio/device":       {[]string{"audio", "audio/device/..."}, []string{"github.com/gordonklaus/portaudio", "golang.org/x/sys/..."}},
 	"testdata/footsteps": {[]string{"detect/made", "audio"}, []string{"github.com/faiface/beep/..."}},
-	"cmd":                {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term"}},
+	"cmd":                {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "gonum.org/v1/plot/..."}},
 }
 
 // pkg is what the guards ask 'go list' for.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -33,7 +34,7 @@ func folderJobs(dir string) ([]job, error) {
 	}
 	var jobs []job
 	for _, path := range walks {
-		jobs = append(jobs, job{group: recorded + stem(path), name: path, load: func() (recording, error) {
+		jobs = append(jobs, job{group: recorded + stem(path), name: path, snr: math.NaN(), load: func() (recording, error) {
 			steps, err := readTimes(strings.TrimSuffix(path, ".flac") + ".steps.txt")
 			if err != nil {
 				return recording{}, err
@@ -43,7 +44,7 @@ func folderJobs(dir string) ([]job, error) {
 	}
 	for _, path := range negatives {
 		group := trial.NobodyGroup + recorded + stem(path)
-		jobs = append(jobs, job{group: group, name: path, load: func() (recording, error) { return readSound(path, nil) }})
+		jobs = append(jobs, job{group: group, name: path, snr: math.NaN(), load: func() (recording, error) { return readSound(path, nil) }})
 	}
 	return jobs, nil
 }

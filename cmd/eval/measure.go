@@ -22,12 +22,14 @@ type recording struct {
 // recordings are in memory at a time.
 type job struct {
 	group, name string
+	snr         float64 // see trial.Case.SNR
 	load        func() (recording, error)
 }
 
 // row is one group of recordings in the table.
 type row struct {
 	group string
+	snr   float64 // see trial.Case.SNR
 	files int
 	ours  trial.Outcome
 	aubio map[string]*score.Result // of each method
@@ -68,7 +70,7 @@ func measure(jobs []job, dir string, compare bool, progress io.Writer) ([]*row, 
 		}
 		r := byGroup[results[i].group]
 		if r == nil {
-			r = &row{group: results[i].group, aubio: make(map[string]*score.Result)}
+			r = &row{group: results[i].group, snr: results[i].snr, aubio: make(map[string]*score.Result)}
 			byGroup[r.group] = r
 			rows = append(rows, r)
 		}
@@ -87,7 +89,7 @@ func one(j job, dir string, compare bool) (row, error) {
 	if err != nil {
 		return row{}, err
 	}
-	r := row{group: j.group, files: 1, ours: trial.Judge(heard, rec.truth)}
+	r := row{group: j.group, snr: j.snr, files: 1, ours: trial.Judge(heard, rec.truth)}
 	if s := r.ours.At50; s.F() < lowF {
 		r.low = []string{fmt.Sprintf("%s: F %.3f, %d found, %d invented, %d missed", j.name, s.F(), s.TP, s.FP, s.FN)}
 	}

@@ -50,7 +50,7 @@ func (v *view) show(e event.Event) {
 			v.say(e.T, "lap", "")
 		}
 	case event.Gap:
-		v.say(e.T, "gap", fmt.Sprintf("%s for %.1f s", e.Reason, e.Length))
+		v.say(e.T+e.Length, "gap", fmt.Sprintf("%s for %.1f s", e.Reason, e.Length)) // it is known at its end
 	case event.Fault:
 		v.sayFault(e)
 	}

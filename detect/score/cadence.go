@@ -4,9 +4,10 @@ import "math"
 
 // Reading is a cadence that was reported for the time up to T.
 type Reading struct {
-	T       float64 // s
-	Cadence float64 // steps/min
-	SD      float64 // its standard error as reported, steps/min
+	T        float64 // s
+	Cadence  float64 // steps/min
+	SD       float64 // its standard error as reported, steps/min
+	From, To float64 // the first and the last step it was taken from, s; both 0: not known
 }
 
 // Mean is the true mean cadence of sorted step times over [from, to], in
@@ -74,6 +75,27 @@ func Readings(readings []Reading, truth []float64, length float64) Tempo {
 		}
 	}
 	return t
+}
+
+// Band counts the readings whose 95 % band, Cadence ± 1.96·SD, holds the true
+// mean over the steps they were taken from, and all readings that have a band
+// and such a mean. The window is widened by slack, s, at either end, for the
+// true steps that were found a little late or early.
+func Band(readings []Reading, truth []float64, slack float64) (inside, all int) {
+	for _, r := range readings {
+		if r.Cadence == 0 || r.To <= r.From {
+			continue
+		}
+		want, ok := Mean(truth, r.From-slack, r.To+slack)
+		if !ok {
+			continue
+		}
+		all++
+		if math.Abs(r.Cadence-want) <= 1.96*r.SD {
+			inside++
+		}
+	}
+	return inside, all
 }
 
 // near is how close to half or twice the truth counts as such.

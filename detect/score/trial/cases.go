@@ -9,6 +9,8 @@ import (
 // The groups that have bars of their own.
 const (
 	CleanGroup  = "clean"
+	SoftGroup   = "soft surfaces"
+	OthersGroup = "three others at -10 dB"
 	NobodyGroup = "nobody: " // with what is heard instead
 )
 
@@ -63,6 +65,19 @@ func Noisy(snr float64, each int) []Case {
 	return cases
 }
 
+// Soft are walks on surfaces without a sharp start, each walks of a kind, in pink
+// noise at an SNR in dB. The group is SoftGroup and the SNR.
+func Soft(snr float64, each int) []Case {
+	var cases []Case
+	for i := range each {
+		s := walker(60+5*i, made.Steady(cadences[i%len(cadences)]))
+		s.Surface = surface(soft, i)
+		s.Noises = []made.Noise{{Kind: made.Pink, SNR: snr}}
+		cases = append(cases, numbered(fmt.Sprintf("%s, pink %+g dB", SoftGroup, snr), i, s))
+	}
+	return cases
+}
+
 // Hard are clean walks that are hard to follow for other reasons, each walks of
 // a kind.
 func Hard(each int) []Case {
@@ -74,15 +89,15 @@ func Hard(each int) []Case {
 		{"heel and forefoot", func(s *made.Spec, i int) { s.ForefootGap = 0.050 + 0.020*float64(i%4) }},
 		{"one foot 12 dB quieter", func(s *made.Spec, i int) { s.LevelBetween = 12 }},
 		{"1 step in 20 silent", func(s *made.Spec, i int) { s.Missed = 0.05 }},
-		{"stands for 6 s", func(s *made.Spec, i int) { s.Pauses = [][2]float64{{12, 18}} }},
+		{StandGroup, func(s *made.Spec, i int) { s.Pauses = [][2]float64{{12, 18}} }},
 		{"phone microphone", func(s *made.Spec, i int) { s.Mic = made.Phone }},
 		{"earbud", func(s *made.Spec, i int) { s.Mic = made.Earbud }},
 		{"60 dB quieter", func(s *made.Spec, i int) { s.Level = -75 }},
 		{"level drifts 20 dB", func(s *made.Spec, i int) { s.Gain = made.Ramp(0, -20, 5, 25) }},
 		{"clipped by 12 dB", func(s *made.Spec, i int) { s.ClipDB = 12 }},
 		{"automatic gain", func(s *made.Spec, i int) { s.AGC = true }},
-		{"three others at -10 dB", func(s *made.Spec, i int) { s.Noises = []made.Noise{{Kind: made.Crowd, SNR: 10}} }},
-		{"soft surfaces", func(s *made.Spec, i int) { s.Surface = surface(soft, i) }},
+		{OthersGroup, func(s *made.Spec, i int) { s.Noises = []made.Noise{{Kind: made.Crowd, SNR: 10}} }},
+		{SoftGroup, func(s *made.Spec, i int) { s.Surface = surface(soft, i) }},
 	} {
 		for i := range each {
 			s := walker(60+5*i, made.Steady(cadences[i%len(cadences)]))

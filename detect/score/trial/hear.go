@@ -8,13 +8,16 @@ import (
 // Heard is what a detector made of a recording.
 type Heard struct {
 	Times    []float64       // of the steps, s
+	Given    []float64       // how much had come in when each step was told, s
 	Sides    []uint8         // of the steps, detect.Left or detect.Right
 	Readings []score.Reading // every rhythm while Walking
+	Quiet    []float64       // of every rhythm that does not say Walking, s
 	Heard    int             // how many of the steps were heard, not bridged
 }
 
-// block is how many samples are fed at once, as a live walk would.
-const block = 512
+// pieceS is how much is fed at once, s: it is the resolution of Given. What the
+// detector says does not depend on it.
+const pieceS = 0.005
 
 // Hear runs the sound detector over a whole recording.
 func Hear(samples []float32, rate float64) (Heard, error) {
@@ -24,27 +27,48 @@ func Hear(samples []float32, rate float64) (Heard, error) {
 	}
 	var h Heard
 	var events []detect.Event
-	for len(samples) > 0 {
-		n := min(block, len(samples))
-		events = d.Feed(events[:0], samples[:n])
-		h.add(events)
-		samples = samples[n:]
+	for fed := 0; fed < len(samples); {
+		n := min(int(rate*pieceS), len(samples)-fed)
+		events = d.Feed(events[:0], samples[fed:fed+n])
+		fed += n
+		h.add(events, float64(fed)/rate)
 	}
-	h.add(d.Flush(events[:0]))
+	h.add(d.Flush(events[:0]), float64(len(samples))/rate)
 	return h, nil
 }
 
-func (h *Heard) add(events []detect.Event) {
+// add takes events that were given when the input had come in up to now, s.
+func (h *Heard) add(events []detect.Event, now float64) {
 	for _, e := range events {
 		switch {
 		case e.Kind == detect.KindStep:
 			h.Times = append(h.Times, e.Step.T)
+			h.Given = append(h.Given, now)
 			h.Sides = append(h.Sides, uint8(e.Step.Side))
 			if e.Step.Heard {
 				h.Heard++
 			}
 		case e.Kind == detect.KindRhythm && e.Rhythm.State == detect.Walking:
-			h.Readings = append(h.Readings, score.Reading{T: e.Rhythm.T, Cadence: e.Rhythm.Cadence, SD: e.Rhythm.CadenceSD})
+			h.Readings = append(h.Readings, h.reading(e.Rhythm))
+		case e.Kind == detect.KindRhythm:
+			h.Quiet = append(h.Quiet, e.Rhythm.T)
 		}
 	}
+}
+
+// readingSpan is the length that a reported cadence is taken over, s, as
+// package detect has it: whole strides within it, back from the last step.
+const readingSpan = 4
+
+func (h *Heard) reading(r detect.Rhythm) score.Reading {
+	y := score.Reading{T: r.T, Cadence: r.Cadence, SD: r.CadenceSD}
+	last := len(h.Times) - 1
+	n := 0
+	for n < last && h.Times[last-n-1] > r.T-readingSpan {
+		n++
+	}
+	if n &^= 1; n > 0 {
+		y.From, y.To = h.Times[last-n], h.Times[last]
+	}
+	return y
 }

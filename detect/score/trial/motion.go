@@ -16,13 +16,15 @@ func HearMotion(rows []made.Row) (Heard, error) {
 	}
 	var h Heard
 	var events []detect.Event
+	last := 0.0
 	for _, r := range rows {
 		if events, err = d.Feed(events[:0], r.T, r.X, r.Y, r.Z); err != nil {
 			return Heard{}, err
 		}
-		h.add(events)
+		last = r.T
+		h.add(events, last)
 	}
-	h.add(d.Flush(events[:0]))
+	h.add(d.Flush(events[:0]), last)
 	return h, nil
 }
 

@@ -4,6 +4,7 @@ package trial
 
 import (
 	"fmt"
+	"math"
 
 	"steadfoot/detect/made"
 	"steadfoot/detect/score"
@@ -12,9 +13,33 @@ import (
 
 // Case is one walk, or one stretch in which nobody walks.
 type Case struct {
-	Group string // cases of one group are judged together
-	Name  string
-	Spec  made.Spec
+	Group   string // cases of one group are judged together
+	Name    string
+	Spec    made.Spec
+	Changes []float64 // when its cadence jumps, s
+}
+
+// Walk makes the walk of the case, and the truth about it.
+func (c Case) Walk() (made.Walk, Truth) {
+	w := c.Spec.Walk()
+	t := Of(w)
+	t.Changes = c.Changes
+	return w, t
+}
+
+// SNR is the power of the steps against the noise of the case, dB: +Inf without
+// noise, NaN where no such number says how hard it is, as with other walkers.
+func (c Case) SNR() float64 {
+	switch n := c.Spec.Noises; {
+	case c.Spec.Cadence == nil:
+		return math.NaN()
+	case len(n) == 0:
+		return math.Inf(1)
+	case len(n) > 1 || n[0].Kind == made.Crowd:
+		return math.NaN()
+	default:
+		return n[0].SNR
+	}
 }
 
 // Outcome is how well a detector did on some recordings.
@@ -26,6 +51,7 @@ type Outcome struct {
 	Readings score.Tempo  // the cadence reported while walking, against the last 5 s
 	Swaps    int          // times left and right changed their names
 	Worst    float64      // F at 50 ms of the worst recording
+	When     When         // how soon things were told
 }
 
 // Truth is what is known about a recording.
@@ -33,6 +59,7 @@ type Truth struct {
 	Seconds float64   // its length
 	Times   []float64 // of the steps, s
 	Sides   []uint8   // of the steps; nil when they are not known
+	Changes []float64 // when the cadence jumps, s
 }
 
 // Of returns the truth about a made walk.
@@ -47,8 +74,9 @@ func Of(w made.Walk) Truth {
 // Window is the length over which cadences are compared, s.
 const Window = 10
 
-// readingSpan is the length that a reported cadence is compared with, s.
-const readingSpan = 5
+// saidSpan is the length that a reported cadence is compared with, s: what it is
+// taken over and what passes until it is said.
+const saidSpan = 5
 
 // Judge compares what was heard with the truth.
 func Judge(h Heard, truth Truth) Outcome {
@@ -57,12 +85,13 @@ func Judge(h Heard, truth Truth) Outcome {
 		At50:     score.Match(h.Times, truth.Times, 0.050),
 		At25:     score.Match(h.Times, truth.Times, 0.025),
 		Cadence:  score.Windows(h.Times, truth.Times, Window),
-		Readings: score.Readings(h.Readings, truth.Times, readingSpan),
+		Readings: score.Readings(h.Readings, truth.Times, saidSpan),
 	}
 	if truth.Sides != nil {
 		o.Swaps = score.Swaps(h.Times, truth.Times, h.Sides, truth.Sides, 0.050)
 	}
 	o.Worst = o.At50.F()
+	o.When = judgeWhen(h, truth)
 	return o
 }
 
@@ -79,6 +108,7 @@ func (o *Outcome) Add(p Outcome) {
 	o.Readings.Add(p.Readings)
 	o.Swaps += p.Swaps
 	o.Worst = min(o.Worst, p.Worst)
+	o.When.Add(p.When)
 }
 
 // FalsePerMinute is how many steps were invented a minute.
