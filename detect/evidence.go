@@ -9,6 +9,11 @@ const (
 	scaleFloor  = 1.0 // dB, least usual rise
 	riseCeiling = 9.0 // most that one band may say, in usual rises
 	usualClip   = 3.0 // most that one frame counts in the usual rise: steps are no part of it
+	fadeAfter   = 7   // frames after which a level of the past begins to fade
+	fadeDB      = 0.2 // dB a frame
+	floorAbove  = 18  // dB: noise seldom rises so far above its lowest, so no past fades below that
+	floorRise   = 16  // dB a second by which the floor may rise
+	floorFall   = 0.3 // share of the way that it falls in a frame
 )
 
 // evidence turns band levels into one number a frame: the mean over the bands
@@ -24,6 +29,8 @@ type evidence struct {
 	keep    float64   // memory factor a frame
 	rise    []float64 // of the last frame, in usual rises
 	highest []float64 // level of the past that a rise is against
+	floor   []float64 // running minimum of the level, dB
+	climb   float64   // dB a frame by which it may rise
 }
 
 func newEvidence(count int, frameRate float64) *evidence {
@@ -33,6 +40,8 @@ func newEvidence(count int, frameRate float64) *evidence {
 		keep:    math.Exp(-1 / (scaleS * frameRate)),
 		rise:    make([]float64, count),
 		highest: make([]float64, count),
+		floor:   make([]float64, count),
+		climb:   floorRise / frameRate,
 	}
 	for i := range e.past {
 		e.past[i] = make([]float64, count)
@@ -49,29 +58,45 @@ func (e *evidence) next(level []float64) float64 {
 	if e.seen < n {
 		// Nothing rises against a past that was not heard.
 		copy(e.past[e.head], level)
+		copy(e.floor, level)
 		e.seen++
 		e.head = (e.head + 1) % n
 		return 0
 	}
-	copy(e.highest, e.past[(e.head-riseSkip+n)%n])
-	for k := riseSkip + 1; k < riseSkip+riseSpan; k++ {
-		for b, v := range e.past[(e.head-k+n)%n] {
-			if v > e.highest[b] {
-				e.highest[b] = v
-			}
-		}
-	}
+	e.lookBack(n)
 	var sum float64
 	for b, l := range level {
 		r := math.Max(0, l-e.highest[b])
 		u := math.Max(e.usual[b], scaleFloor)
 		e.rise[b] = math.Min(r/u, riseCeiling)
 		sum += e.rise[b]
+		if d := l - e.floor[b]; d < 0 {
+			e.floor[b] += floorFall * d
+		} else {
+			e.floor[b] += math.Min(d, e.climb)
+		}
 		e.usual[b] = e.keep*e.usual[b] + (1-e.keep)*math.Min(r, usualClip*u)
 	}
 	copy(e.past[e.head], level)
 	e.head = (e.head + 1) % n
 	return sum / float64(len(level))
+}
+
+// lookBack finds the level that each band's rise is against.
+func (e *evidence) lookBack(n int) {
+	copy(e.highest, e.past[(e.head-riseSkip+n)%n])
+	for k := riseSkip + 1; k < riseSkip+riseSpan; k++ {
+		fade := fadeDB * float64(max(0, k-fadeAfter))
+		for b, v := range e.past[(e.head-k+n)%n] {
+			if v <= e.highest[b] {
+				continue
+			}
+			v = math.Max(v-fade, math.Min(v, e.floor[b]+floorAbove))
+			if v > e.highest[b] {
+				e.highest[b] = v
+			}
+		}
+	}
 }
 
 // forget drops the past levels, after which the next frames are no rise.
