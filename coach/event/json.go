@@ -50,6 +50,12 @@ func Decode(kind string, body []byte) (Event, error) {
 		return decode[Beat](body)
 	case "cue":
 		return decode[Cue](body)
+	case "part":
+		return decode[Part](body)
+	case "target":
+		return decode[Target](body)
+	case "lap":
+		return decode[Lap](body)
 	}
 	return nil, fmt.Errorf("event: unknown kind %q", kind)
 }

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"encoding/hex"
 	"math"
 	"reflect"
 	"strings"
@@ -26,7 +27,7 @@ func decodeAll(t testing.TB, c *encoder) []event.Event {
 // TestEveryField fills every field of every kind of event by reflection, so a
 // field that is added to an event and forgotten here is found.
 func TestEveryField(t *testing.T) {
-	kinds := []event.Event{event.Step{}, event.Rhythm{}, event.Gap{}, event.Mark{}, event.Fault{}, event.Beat{}, event.Cue{}}
+	kinds := []event.Event{event.Step{}, event.Rhythm{}, event.Gap{}, event.Mark{}, event.Fault{}, event.Beat{}, event.Cue{}, event.Part{}, event.Target{}, event.Lap{}}
 	var c encoder
 	var want []event.Event
 	for _, e := range kinds {
@@ -57,6 +58,8 @@ func fill(v reflect.Value, n *int) {
 		v.SetFloat(float64(*n) + 1/3.0)
 	case reflect.String:
 		v.SetString(strings.Repeat("x", *n))
+	case reflect.Int:
+		v.SetInt(int64(*n))
 	case reflect.Bool:
 		v.SetBool(true)
 	case reflect.Uint8:
@@ -165,4 +168,24 @@ func TestAppendAllocates(t *testing.T) {
 	}); n != 0 {
 		t.Errorf("Append allocates %g times a call; a new chunk every 80 or so is all it may", n)
 	}
+}
+
+// TestVersion1 reads a chunk as the program wrote it when the store had version
+// 1: events have gained fields since then, and old sessions must still open.
+func TestVersion1(t *testing.T) {
+	old, err := hex.DecodeString("04000573746172740031023ff4023fee0a023ff803406790023fe002bff4023ff8023ff0034072f20e023ff8024002023fd407023ffc07717569636b656e0377687903024008023ff80b6e6f742077616c6b696e6705024012026f6804024014036c6170016e")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []event.Event{
+		event.Mark{T: 0, Name: "start"},
+		event.Step{Step: detect.Step{T: 1.25, Side: detect.Right, Confidence: 0.9375, Heard: true}},
+		event.Rhythm{Rhythm: detect.Rhythm{T: 1.5, State: detect.Walking, Cadence: 188.5, CadenceSD: 0.5, Unevenness: -1.25, Variability: 1.5, Heard: 1}, Pace: 303.125},
+		event.Beat{T: 1.5, Start: 2.25, Period: 0.3125, Side: detect.Left},
+		event.Cue{T: 1.75, Name: "quicken", Reason: "why"},
+		event.Gap{Gap: detect.Gap{T: 3, Length: 1.5, Reason: "not walking"}},
+		event.Fault{T: 4.5, What: "oh"},
+		event.Mark{T: 5, Name: "lap", Note: "n"},
+	}
+	compare(t, decodeAll(t, &encoder{buf: old, n: len(want)}), want)
 }

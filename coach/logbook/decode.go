@@ -44,8 +44,8 @@ func (d *decoder) event(tag int, flags byte) event.Event {
 		return e
 	case tagRhythm:
 		e := event.Rhythm{}
-		e.State = detect.State(flags)
-		for i, v := range rhythmFloats(&e) {
+		e.State = detect.State(flags &^ flagMore)
+		for i, v := range rhythmFloats(&e, flags&flagMore != 0) {
 			*v = d.float(tag, i)
 		}
 		return e
@@ -56,15 +56,67 @@ func (d *decoder) event(tag int, flags byte) event.Event {
 		e.Reason = d.text()
 		return e
 	case tagMark:
-		return event.Mark{T: d.float(tag, 0), Name: d.text(), Note: d.text()}
+		e := event.Mark{T: d.float(tag, 0), Name: d.text(), Note: d.text()}
+		if flags&flagMore != 0 {
+			e.Value = d.float(tag, 1)
+		}
+		return e
 	case tagFault:
 		return event.Fault{T: d.float(tag, 0), What: d.text()}
 	case tagBeat:
-		return event.Beat{T: d.float(tag, 0), Start: d.float(tag, 1), Period: d.float(tag, 2), Side: detect.Side(flags)}
+		e := event.Beat{T: d.float(tag, 0), Start: d.float(tag, 1), Period: d.float(tag, 2), Side: detect.Side(flags &^ flagMore)}
+		if flags&flagMore != 0 {
+			e.N, e.Level = d.int(), d.float(tag, 3)
+		}
+		return e
 	case tagCue:
-		return event.Cue{T: d.float(tag, 0), Name: d.text(), Reason: d.text()}
+		e := event.Cue{T: d.float(tag, 0), Name: d.text(), Reason: d.text()}
+		if flags&flagMore != 0 {
+			e.Value, e.Line = d.float(tag, 1), d.text()
+		}
+		return e
+	}
+	return d.other(flags)
+}
+
+// other reads the body of a kind under tagOther.
+func (d *decoder) other(kind byte) event.Event {
+	switch kind {
+	case otherPart:
+		var e event.Part
+		d.floats(&e.T, &e.Length, &e.Duration, &e.Distance)
+		e.Role, e.Label = d.text(), d.text()
+		e.N, e.Set, e.Rep, e.Of = d.int(), d.int(), d.int(), d.int()
+		return e
+	case otherTarget:
+		var e event.Target
+		d.floats(&e.T, &e.Cadence, &e.Low, &e.High, &e.Pace)
+		e.Reason = d.text()
+		return e
+	case otherLap:
+		var e event.Lap
+		d.floats(&e.T, &e.Distance, &e.Time, &e.StepLength)
+		e.Steps = d.int()
+		return e
 	}
 	return nil
+}
+
+func (d *decoder) floats(list ...*float64) {
+	for i, v := range list {
+		*v = d.float(tagOther, i)
+	}
+}
+
+// int reads a small whole number; one that is too large for it is damage.
+func (d *decoder) int() int {
+	v, n := binary.Varint(d.buf)
+	if n <= 0 || v > math.MaxInt32 || v < math.MinInt32 {
+		d.bad = true
+		return 0
+	}
+	d.buf = d.buf[n:]
+	return int(v)
 }
 
 func (d *decoder) byte() byte {

@@ -21,18 +21,29 @@ const (
 	tagFault
 	tagBeat
 	tagCue
+
+	tagOther = 0 // the flags then say which of those below
+)
+
+// Kinds that tagOther stands for, in the upper five bits of the first byte.
+const (
+	otherPart = iota + 1
+	otherTarget
+	otherLap
 )
 
 const (
 	flagShift = 3
 	flagHeard = 4 // of a step, above its two bits of side
+	flagMore  = 4 // of the others: fields follow that version 1 of the store did not have
 )
 
 // maxFloats is the number of float fields of the richest event.
-const maxFloats = 7
+const maxFloats = 8
 
 // history is the last value of every float field, by tag: a float is stored as
-// what differs from it. It starts at zero in every chunk.
+// what differs from it. It starts at zero in every chunk. Kinds under tagOther
+// are rare and share a row.
 type history [tagCue + 1][maxFloats]uint64
 
 // encoder appends events to one chunk.
@@ -57,8 +68,9 @@ func (c *encoder) add(e event.Event) error {
 		c.float(tagStep, 0, e.T)
 		c.float(tagStep, 1, e.Confidence)
 	case event.Rhythm:
-		c.open(tagRhythm, byte(e.State))
-		for i, v := range rhythmFloats(&e) {
+		more := math.Float64bits(e.Distance) != 0
+		c.open(tagRhythm, byte(e.State)|flag(more))
+		for i, v := range rhythmFloats(&e, more) {
 			c.float(tagRhythm, i, *v)
 		}
 	case event.Gap:
@@ -67,27 +79,74 @@ func (c *encoder) add(e event.Event) error {
 		c.float(tagGap, 1, e.Length)
 		c.text(e.Reason)
 	case event.Mark:
-		c.open(tagMark, 0)
+		more := math.Float64bits(e.Value) != 0
+		c.open(tagMark, flag(more))
 		c.float(tagMark, 0, e.T)
 		c.text(e.Name)
 		c.text(e.Note)
+		if more {
+			c.float(tagMark, 1, e.Value)
+		}
 	case event.Fault:
 		c.open(tagFault, 0)
 		c.float(tagFault, 0, e.T)
 		c.text(e.What)
 	case event.Beat:
-		c.open(tagBeat, byte(e.Side))
+		more := e.N != 0 || math.Float64bits(e.Level) != 0
+		c.open(tagBeat, byte(e.Side)|flag(more))
 		c.float(tagBeat, 0, e.T)
 		c.float(tagBeat, 1, e.Start)
 		c.float(tagBeat, 2, e.Period)
+		if more {
+			c.int(e.N)
+			c.float(tagBeat, 3, e.Level)
+		}
 	case event.Cue:
-		c.open(tagCue, 0)
+		more := math.Float64bits(e.Value) != 0 || e.Line != ""
+		c.open(tagCue, flag(more))
 		c.float(tagCue, 0, e.T)
 		c.text(e.Name)
 		c.text(e.Reason)
+		if more {
+			c.float(tagCue, 1, e.Value)
+			c.text(e.Line)
+		}
+	default:
+		c.other(e)
 	}
 	c.n++
 	return nil
+}
+
+// other appends the kinds under tagOther.
+func (c *encoder) other(e event.Event) {
+	switch e := e.(type) {
+	case event.Part:
+		c.open(tagOther, otherPart)
+		c.floats(e.T, e.Length, e.Duration, e.Distance)
+		c.text(e.Role)
+		c.text(e.Label)
+		c.int(e.N)
+		c.int(e.Set)
+		c.int(e.Rep)
+		c.int(e.Of)
+	case event.Target:
+		c.open(tagOther, otherTarget)
+		c.floats(e.T, e.Cadence, e.Low, e.High, e.Pace)
+		c.text(e.Reason)
+	case event.Lap:
+		c.open(tagOther, otherLap)
+		c.floats(e.T, e.Distance, e.Time, e.StepLength)
+		c.int(e.Steps)
+	}
+}
+
+// flag is flagMore when more is true.
+func flag(more bool) byte {
+	if more {
+		return flagMore
+	}
+	return 0
 }
 
 func (c *encoder) open(tag, flags byte) { c.buf = append(c.buf, tag|flags<<flagShift) }
@@ -112,14 +171,28 @@ func (c *encoder) float(tag, field int, v float64) {
 	}
 }
 
+// floats appends fields of a kind under tagOther.
+func (c *encoder) floats(list ...float64) {
+	for i, v := range list {
+		c.float(tagOther, i, v)
+	}
+}
+
+func (c *encoder) int(n int) { c.buf = binary.AppendVarint(c.buf, int64(n)) }
+
 func (c *encoder) text(s string) {
 	c.buf = binary.AppendUvarint(c.buf, uint64(len(s)))
 	c.buf = append(c.buf, s...)
 }
 
-// rhythmFloats lists the float fields of a rhythm in the order they are stored.
-func rhythmFloats(e *event.Rhythm) [maxFloats]*float64 {
-	return [maxFloats]*float64{&e.T, &e.Cadence, &e.CadenceSD, &e.Unevenness, &e.Variability, &e.Heard, &e.Pace}
+// rhythmFloats lists the float fields of a rhythm in the order they are stored;
+// more adds what version 1 of the store did not have.
+func rhythmFloats(e *event.Rhythm, more bool) []*float64 {
+	all := [maxFloats]*float64{&e.T, &e.Cadence, &e.CadenceSD, &e.Unevenness, &e.Variability, &e.Heard, &e.Pace, &e.Distance}
+	if !more {
+		return all[:maxFloats-1]
+	}
+	return all[:]
 }
 
 // check refuses what could not be read back or written as JSON.
@@ -131,19 +204,25 @@ func check(e event.Event) error {
 		sum, side = poison(e.T, e.Confidence), e.Side
 	case event.Rhythm:
 		state = e.State
-		for _, v := range rhythmFloats(&e) {
+		for _, v := range rhythmFloats(&e, true) {
 			sum += *v * 0
 		}
 	case event.Gap:
 		sum = poison(e.T, e.Length)
 	case event.Mark:
-		sum = poison(e.T)
+		sum = poison(e.T, e.Value)
 	case event.Fault:
 		sum = poison(e.T)
 	case event.Beat:
-		sum, side = poison(e.T, e.Start, e.Period), e.Side
+		sum, side = poison(e.T, e.Start, e.Period, e.Level), e.Side
 	case event.Cue:
-		sum = poison(e.T)
+		sum = poison(e.T, e.Value)
+	case event.Part:
+		sum = poison(e.T, e.Length, e.Duration, e.Distance)
+	case event.Target:
+		sum = poison(e.T, e.Cadence, e.Low, e.High, e.Pace)
+	case event.Lap:
+		sum = poison(e.T, e.Distance, e.Time, e.StepLength)
 	default:
 		return fmt.Errorf("event %T cannot be logged: unknown kind", e)
 	}

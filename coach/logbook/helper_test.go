@@ -92,7 +92,7 @@ func readAll(t testing.TB, s *Store, id int64) []event.Event {
 func same(a, b event.Event) bool {
 	ra, ok := a.(event.Rhythm)
 	if rb, ok2 := b.(event.Rhythm); ok && ok2 {
-		fa, fb := rhythmFloats(&ra), rhythmFloats(&rb)
+		fa, fb := rhythmFloats(&ra, true), rhythmFloats(&rb, true)
 		for i := range fa {
 			if math.Float64bits(*fa[i]) != math.Float64bits(*fb[i]) {
 				return false

@@ -43,7 +43,11 @@ CREATE TABLE chunk (
 	n       INTEGER NOT NULL, -- events
 	data    BLOB NOT NULL,
 	PRIMARY KEY (session, first)
-);`}
+);`,
+	// Version 2 has more kinds of event and more fields. Old chunks are read as
+	// they are; the number keeps an old program from reading new ones wrongly.
+	`SELECT 2`,
+}
 
 var (
 	errNotStore = errors.New("not a steadfoot store; name another file")
