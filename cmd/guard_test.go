@@ -29,6 +29,7 @@ var arrows = map[string]struct{ own, foreign []string }{
 	"profiles/examples":  {nil, nil},
 	"coach":              {[]string{"detect", "profiles", "coach/event"}, nil},
 	"coach/event":        {[]string{"detect"}, nil},
+	"coach/sim":          {[]string{"detect", "profiles", "coach", "coach/event"}, []string{"gonum.org/v1/gonum/..."}},
 	"coach/logbook":      {[]string{"detect", "coach/event"}, []string{"modernc.org/sqlite/..."}},
 	"coach/review":       {[]string{"detect", "profiles", "coach", "coach/event", "coach/logbook"}, []string{"gonum.org/v1/..."}},
 	"audio":              {nil, []string{"github.com/faiface/beep/...", "github.com/mewkiz/flac/...", "github.com/jfreymuth/oggvorbis"}},
@@ -36,7 +37,7 @@ var arrows = map[string]struct{ own, foreign []string }{
 	"audio/cue":          {[]string{"audio"}, []string{"github.com/faiface/beep/...", "gonum.org/v1/gonum/..."}},
 	"audio/device":       {[]string{"audio", "audio/device/..."}, []string{"github.com/gordonklaus/portaudio", "golang.org/x/sys/..."}},
 	"testdata/footsteps": {[]string{"detect/made", "audio"}, []string{"github.com/faiface/beep/..."}},
-	"cmd":                {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "gonum.org/v1/plot/..."}},
+	"cmd":                {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "gonum.org/v1/plot/...", "charm.land/..."}},
 }
 
 // pkg is what the guards ask 'go list' for.

@@ -25,20 +25,48 @@ type Settings struct {
 	// be, in steps/min, more than 0 and at most 60.
 	Slow  float64 `json:"slow"`
 	Quick float64 `json:"quick"`
+	// Plan is the session; nil is one walk at the target without an end.
+	Plan *profiles.Plan `json:"plan,omitempty"`
 	// Beat is what is played.
 	Beat BeatChoice `json:"beat"`
+	// Ahead is how long before a beat the walker's foot usually comes down, s,
+	// 0 to 0.1: people step a little before the beat they follow. Where the
+	// beat is set by the feet it is set so much later.
+	Ahead float64 `json:"ahead,omitempty"`
+	// Spans is how long cues last that are longer than Policy.Span, s, by name,
+	// reminders as "reminder:LINE".
+	Spans map[string]float64 `json:"spans,omitempty"`
 	// FirstFoot is the foot of the first beat; Unknown counts as Left.
 	FirstFoot detect.Side `json:"first_foot,omitempty"`
 	// Policy says when something is said.
 	Policy Policy `json:"policy"`
 }
 
-// BeatChoice is the choice of beat: steady at the target cadence, or none.
+// BeatMode says how the beat goes with the walker.
+type BeatMode string
+
+// The modes. The zero value is Steady.
+const (
+	Steady BeatMode = "steady"    // at the target, whatever the feet do
+	Lead   BeatMode = "lead"      // from where the walker is to the target, in changes too small to be noticed
+	Follow BeatMode = "follow"    // phase goes with the feet, period to the target
+	Demand BeatMode = "on demand" // silent within the band; comes when it is left, and fades out again
+)
+
+// BeatChoice is the choice of beat.
 type BeatChoice struct {
-	On bool `json:"on"`
+	On   bool     `json:"on"`
+	Mode BeatMode `json:"mode,omitempty"`
 	// Foot is the one foot that gets a beat; Unknown is both, a beat every
 	// step.
 	Foot detect.Side `json:"foot,omitempty"`
+	// Every is how many steps apart the beats are: 0 or 1 every step, or 4. It
+	// goes with Foot Unknown.
+	Every int `json:"every,omitempty"`
+	// Accent makes every so many-th beat stronger: 0 none, 2 to 16.
+	Accent int `json:"accent,omitempty"`
+	// Recoveries tells whether the beat goes on in recoveries.
+	Recoveries bool `json:"recoveries,omitempty"`
 }
 
 // For returns the settings of an athlete, with the default policy. A target
@@ -90,6 +118,7 @@ func (s Settings) Validate() error {
 		{"target cadence", s.Cadence, detect.Slowest, detect.Fastest, "steps/min"},
 		{"slow side of the band", s.Slow, 0.1, 60, "steps/min"},
 		{"quick side of the band", s.Quick, 0.1, 60, "steps/min"},
+		{"ahead", s.Ahead, 0, 0.1, "s"},
 	}
 	if s.Pace != 0 {
 		limits = append(limits, limit{"target pace", s.Pace, 120, 1200, "s/km"})

@@ -1,5 +1,7 @@
 package coach
 
+import "steadfoot/coach/event"
+
 // State says in one word where the session stands.
 type State uint8
 
@@ -41,6 +43,20 @@ type Status struct {
 	Since     float64 // when that began, s; 0 while waiting
 	Cadence   float64 // the last one, steps/min; 0 when there is none
 	Low, High float64 // the band, steps/min
+
+	Now      float64    // latest time seen, s
+	Paused   bool       //
+	Target   float64    // cadence aimed at, steps/min; 0: free
+	Pace     float64    // target pace, s/km; 0 when unknown
+	Distance float64    // walked since the start, m; 0 when the step length is unknown
+	Part     event.Part // the present part of the session
+	Done     float64    // of the part, 0 to 1; 0 when it has no planned end
+	Left     float64    // of the part: m when its Length is set, otherwise s; 0 when it has no planned end
+	Next     event.Part // the part after it; N is 0 when there is none
+	Beat     bool       // a beat is playing
+	Mode     BeatMode   //
+	Level    float64    // of the beat, dB, 0 or less
+	Said     event.Cue  // the last cue
 }
 
 // Status returns where the session stands after the last event.
