@@ -14,7 +14,7 @@ func (s *Reader) startJSON(line []byte) (err error) {
 		return err
 	}
 	s.layout, err = findLayout(func(name string) bool { _, ok := first[name]; return ok })
-	s.peeked = append([]byte(nil), line...)
+	s.lines.Again(line)
 	s.parse = func(line []byte, v *[4]float64) error {
 		o, err := decodeObject(line)
 		if err != nil {

@@ -1,12 +1,12 @@
 package sensor
 
 import (
-	"bufio"
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"math"
+
+	"steadfoot/audio/sensor/textline"
 )
 
 // maxLine is the longest line taken, in bytes; a row of a sensor is far shorter.
@@ -21,18 +21,14 @@ type Options struct {
 
 // Reader reads the rows of one stream.
 type Reader struct {
-	name       string
-	r          *bufio.Reader
-	line       int  // number of the line last read
-	unfinished bool // that line has no end: the input stops in it
-	layout     layout
-	unit       Unit
-	value      [4]float64 // of the row being read
-	parse      func(line []byte, v *[4]float64) error
-	last       float64 // time of the last row given
-	tally      tally
-	peeked     []byte // first line of JSON, which is a row as well
-	err        error
+	lines  *textline.Reader
+	layout layout
+	unit   Unit
+	value  [4]float64 // of the row being read
+	parse  func(line []byte, v *[4]float64) error
+	last   float64 // time of the last row given
+	tally  tally
+	err    error
 }
 
 // errBadValue is a value that is missing or not finite: the row is left out.
@@ -41,8 +37,8 @@ var errBadValue = errors.New("missing value")
 // NewReader reads the first line of r and finds out what the stream is. The name
 // is for messages.
 func NewReader(name string, r io.Reader, o Options) (*Reader, error) {
-	s := &Reader{name: name, r: bufio.NewReaderSize(r, maxLine), last: math.Inf(-1)}
-	first, err := s.content()
+	s := &Reader{lines: textline.New(name, r, maxLine), last: math.Inf(-1)}
+	first, err := s.lines.Next()
 	if err == io.EOF {
 		return nil, fmt.Errorf("%s: empty, not even a header", name)
 	}
@@ -55,7 +51,7 @@ func NewReader(name string, r io.Reader, o Options) (*Reader, error) {
 		err = s.startCSV(first)
 	}
 	if err != nil {
-		return nil, s.fault(err)
+		return nil, s.lines.Fault(err)
 	}
 	s.unit = s.layout.unit
 	if s.unit == "" {
@@ -68,7 +64,7 @@ func NewReader(name string, r io.Reader, o Options) (*Reader, error) {
 }
 
 // Name is the name given to NewReader.
-func (s *Reader) Name() string { return s.name }
+func (s *Reader) Name() string { return s.lines.Name() }
 
 // Unit is the unit of the stream; rows are in m/s² for MPS2 and G alike.
 func (s *Reader) Unit() Unit { return s.unit }
@@ -81,7 +77,7 @@ func (s *Reader) MagnitudeOnly() bool { return s.unit == Raw }
 // stream and the line.
 func (s *Reader) Read() (Row, error) {
 	for s.err == nil {
-		line, err := s.content()
+		line, err := s.lines.Next()
 		if err != nil {
 			s.err = s.end(err)
 			break
@@ -89,11 +85,11 @@ func (s *Reader) Read() (Row, error) {
 		s.value = [4]float64{}
 		err = s.parse(line, &s.value)
 		if err != nil && err != errBadValue {
-			if s.unfinished && s.tally.rows > 0 {
+			if s.lines.Cut() && s.tally.rows > 0 {
 				s.tally.cut = true // its writer died over it
 				continue
 			}
-			s.err = s.fault(err)
+			s.err = s.lines.Fault(err)
 			break
 		}
 		if row, ok := s.accept(err); ok {
@@ -122,32 +118,6 @@ func (s *Reader) accept(err error) (Row, bool) {
 
 func finite(x float64) bool { return x-x == 0 }
 
-// content returns the next line that is neither empty nor a comment, without
-// its end. It is valid until the next call.
-func (s *Reader) content() ([]byte, error) {
-	if p := s.peeked; p != nil {
-		s.peeked = nil
-		return p, nil
-	}
-	for {
-		line, err := s.r.ReadSlice('\n')
-		if err == bufio.ErrBufferFull {
-			s.line++
-			return nil, s.fault(fmt.Errorf("line longer than %d bytes", maxLine))
-		}
-		if len(line) == 0 && err != nil {
-			return nil, err
-		}
-		s.unfinished = err != nil
-		if s.line++; s.line == 1 {
-			line = bytes.TrimPrefix(line, []byte(bom))
-		}
-		if line = bytes.TrimSpace(line); len(line) > 0 && line[0] != '#' {
-			return line, nil
-		}
-	}
-}
-
 // end decides what the end of the input means.
 func (s *Reader) end(err error) error {
 	if err != io.EOF {
@@ -155,15 +125,11 @@ func (s *Reader) end(err error) error {
 	}
 	switch t := s.tally; {
 	case t.rows == 0:
-		return fmt.Errorf("%s: no rows in it that can be used", s.name)
+		return fmt.Errorf("%s: no rows in it that can be used", s.lines.Name())
 	case t.late > t.rows:
-		return fmt.Errorf("%s: %d of %d rows are out of order; sort them by time, or split joined recordings", s.name, t.late, t.late+t.rows)
+		return fmt.Errorf("%s: %d of %d rows are out of order; sort them by time, or split joined recordings", s.lines.Name(), t.late, t.late+t.rows)
 	}
 	return io.EOF
-}
-
-func (s *Reader) fault(err error) error {
-	return fmt.Errorf("%s:%d: %w", s.name, s.line, err)
 }
 
 // Warnings tells, one line each and naming the stream, what was left out or is
@@ -171,7 +137,7 @@ func (s *Reader) fault(err error) error {
 func (s *Reader) Warnings() []string {
 	all := s.tally.warnings()
 	for i, w := range all {
-		all[i] = s.name + ": " + w
+		all[i] = s.lines.Name() + ": " + w
 	}
 	return all
 }

@@ -1,11 +1,11 @@
 package rsc
 
 import (
-	"bufio"
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
+
+	"steadfoot/audio/sensor/textline"
 )
 
 const (
@@ -35,23 +35,19 @@ type raw struct {
 
 // Reader reads the packets of one stream.
 type Reader struct {
-	name       string
-	r          *bufio.Reader
-	line       int  // number of the line last read
-	unfinished bool // that line has no end: the input stops in it
-	parse      func(line []byte, r *raw) error
-	peeked     []byte // first line where that is a packet as well
-	raw        raw
-	timed      bool
-	tally      tally
-	err        error
+	lines *textline.Reader
+	parse func(line []byte, r *raw) error
+	raw   raw
+	timed bool
+	tally tally
+	err   error
 }
 
 // NewReader reads the first line of r and finds out what the stream is. The name
 // is for messages.
 func NewReader(name string, r io.Reader) (*Reader, error) {
-	s := &Reader{name: name, r: bufio.NewReaderSize(r, maxLine)}
-	first, err := s.content()
+	s := &Reader{lines: textline.New(name, r, maxLine)}
+	first, err := s.lines.Next()
 	if err == io.EOF {
 		return nil, fmt.Errorf("%s: empty, not even a header", name)
 	}
@@ -66,18 +62,18 @@ func NewReader(name string, r io.Reader) (*Reader, error) {
 			l, bare = bareLayout(first)
 		}
 		if !header && !bare {
-			return nil, s.fault(fmt.Errorf("no column %q, as in t_s,%[1]s", column))
+			return nil, s.lines.Fault(fmt.Errorf("no column %q, as in t_s,%[1]s", column))
 		}
 		s.parse = l.parse
 	}
 	if bare {
-		s.peeked = append([]byte(nil), first...)
+		s.lines.Again(first)
 	}
 	return s, nil
 }
 
 // Name is the name given to NewReader.
-func (s *Reader) Name() string { return s.name }
+func (s *Reader) Name() string { return s.lines.Name() }
 
 // Read returns the next packet, or io.EOF after the last. Other errors name the
 // stream and the line. A packet that is not later than the one before is left
@@ -85,7 +81,7 @@ func (s *Reader) Name() string { return s.name }
 // read; Warnings tells of them.
 func (s *Reader) Read() (Record, error) {
 	for s.err == nil {
-		line, err := s.content()
+		line, err := s.lines.Next()
 		if err != nil {
 			s.err = s.end(err)
 			break
@@ -95,10 +91,10 @@ func (s *Reader) Read() (Record, error) {
 		case err == nil && s.tally.add(rec):
 			return rec, nil
 		case err == nil:
-		case s.unfinished && s.tally.packets > 0:
+		case s.lines.Cut() && s.tally.packets > 0:
 			s.tally.cut = true // its writer died over it
 		default:
-			s.err = s.fault(err)
+			s.err = s.lines.Fault(err)
 		}
 	}
 	return Record{}, s.err
@@ -129,48 +125,15 @@ func (s *Reader) record(line []byte) (rec Record, err error) {
 	return rec, nil
 }
 
-// content returns the next line that is neither empty nor a comment, without
-// its end. It is valid until the next call.
-func (s *Reader) content() ([]byte, error) {
-	if p := s.peeked; p != nil {
-		s.peeked = nil
-		return p, nil
-	}
-	for {
-		line, err := s.r.ReadSlice('\n')
-		if err != nil && err != io.EOF && err != bufio.ErrBufferFull {
-			return nil, err
-		}
-		if len(line) == 0 && err == io.EOF {
-			return nil, io.EOF
-		}
-		s.line++
-		if err == bufio.ErrBufferFull {
-			return nil, s.fault(fmt.Errorf("line longer than %d bytes", s.r.Size()))
-		}
-		s.unfinished = err != nil
-		if s.line == 1 {
-			line = bytes.TrimPrefix(line, []byte(bom))
-		}
-		if line = bytes.TrimSpace(line); len(line) > 0 && line[0] != '#' {
-			return line, nil
-		}
-	}
-}
-
 // end decides what the end of the input means.
 func (s *Reader) end(err error) error {
 	if err == io.EOF && s.tally.packets == 0 {
-		return fmt.Errorf("%s: no packets in it", s.name)
+		return fmt.Errorf("%s: no packets in it", s.lines.Name())
 	}
 	if t := s.tally; err == io.EOF && t.late > t.packets {
-		return fmt.Errorf("%s: %d of %d packets are out of order; sort them by time, or split joined recordings", s.name, t.late, t.late+t.packets)
+		return fmt.Errorf("%s: %d of %d packets are out of order; sort them by time, or split joined recordings", s.lines.Name(), t.late, t.late+t.packets)
 	}
 	return err
-}
-
-func (s *Reader) fault(err error) error {
-	return fmt.Errorf("%s:%d: %w", s.name, s.line, err)
 }
 
 // Warnings tells, one line each and naming the stream, what was left out or is
@@ -178,7 +141,7 @@ func (s *Reader) fault(err error) error {
 func (s *Reader) Warnings() []string {
 	all := s.tally.warnings()
 	for i, w := range all {
-		all[i] = s.name + ": " + w
+		all[i] = s.lines.Name() + ": " + w
 	}
 	return all
 }
