@@ -1,10 +1,6 @@
 package detect
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/dsp/fourier"
-)
+import "math"
 
 const (
 	hopSeconds    = 0.005 // one frame
@@ -21,7 +17,7 @@ const (
 // resolution at which the ear and most footfalls are broad. All memory is taken
 // by newBands.
 type bands struct {
-	fft    *fourier.FFT
+	fft    *spectrum
 	window []float64
 	buf    []float64
 	coef   []complex128
@@ -39,7 +35,7 @@ func newBands(rate float64, n, hop int) *bands {
 		size *= 2
 	}
 	b := &bands{
-		fft:    fourier.NewFFT(size),
+		fft:    newSpectrum(size),
 		window: make([]float64, n),
 		buf:    make([]float64, size),
 		coef:   make([]complex128, size/2+1),
@@ -84,7 +80,7 @@ func (b *bands) analyse(x []float64) {
 	for i, w := range b.window {
 		b.buf[i] = x[i] * w
 	}
-	b.fft.Coefficients(b.coef, b.buf)
+	b.fft.coefficients(b.coef, b.buf)
 	for i := range b.level {
 		var p float64
 		for k := b.edges[i]; k < b.edges[i+1]; k++ {
@@ -94,6 +90,6 @@ func (b *bands) analyse(x []float64) {
 		p *= b.scale[i]
 		b.peak[i] = math.Max(b.peak[i]*b.forget, p)
 		floor := math.Max(quietest, b.peak[i]*dynamicRange)
-		b.level[i] = 10 * math.Log10(p+floor)
+		b.level[i] = 10 / math.Ln10 * math.Log(p+floor)
 	}
 }

@@ -85,15 +85,20 @@ func (e *evidence) next(level []float64) float64 {
 // lookBack finds the level that each band's rise is against.
 func (e *evidence) lookBack(n int) {
 	copy(e.highest, e.past[(e.head-riseSkip+n)%n])
+	highest := e.highest
+	floor := e.floor[:len(highest)]
 	for k := riseSkip + 1; k < riseSkip+riseSpan; k++ {
 		fade := fadeDB * float64(max(0, k-fadeAfter))
-		for b, v := range e.past[(e.head-k+n)%n] {
-			if v <= e.highest[b] {
+		for b, v := range e.past[(e.head-k+n)%n][:len(highest)] {
+			if v <= highest[b] {
 				continue
 			}
-			v = math.Max(v-fade, math.Min(v, e.floor[b]+floorAbove))
-			if v > e.highest[b] {
-				e.highest[b] = v
+			faded := v - fade
+			if low := floor[b] + floorAbove; faded < low { // no past fades below that
+				faded = min(v, low)
+			}
+			if faded > highest[b] {
+				highest[b] = faded
 			}
 		}
 	}

@@ -49,18 +49,20 @@ type filter struct {
 	total   []float64   // ring: its sum
 	idleAt  []float64   // ring: idle mass at that frame
 	ratioAt []float64   // ring: likelihood ratio of that frame
+	heardAt []bool      // ring: it holds a peak
 	dueAt   []float64   // ring: probability of a step there if somebody walks, before the frame was heard
 	after   int         // frames by which the arrival of a step's mass is put off
 
 	walking, idle float64 // total mass
 	start         float64 // chance of a start, a frame
-	second        float64 // chance of a second peak after a step
+	stop          float64 // chance that there is no next step
+	pairs         *pairs  // second peaks after steps; nil where there are none
 	scratch       []float64
 }
 
 func newFilter(t tuning) *filter {
 	frameRate := t.frameRate
-	f := &filter{rate: frameRate, second: t.second, start: startASecond / frameRate, idle: 1}
+	f := &filter{rate: frameRate, start: startASecond / frameRate, stop: stopChance, idle: 1}
 	slowest, fastest := t.slowest, t.fastest
 	if slowest == 0 {
 		slowest, fastest = 0.96*Slowest, 1.03*Fastest
@@ -75,12 +77,16 @@ func newFilter(t tuning) *filter {
 	longest := f.makeKernels(t.jitter)
 	f.makePrior()
 	f.after = int(afterSoundS * frameRate)
+	if t.seconds {
+		f.pairs = newPairs(frameRate, f.after)
+	}
 	f.future = rows(longest+f.after+2, f.states)
 	keep := int(memoryS * frameRate)
 	f.past = rows(keep, f.states)
 	f.total = make([]float64, keep)
 	f.idleAt = make([]float64, keep)
 	f.ratioAt = make([]float64, keep)
+	f.heardAt = make([]bool, keep)
 	f.dueAt = make([]float64, keep)
 	f.scratch = make([]float64, f.states)
 	return f
@@ -93,6 +99,19 @@ func rows(n, width int) [][]float64 {
 		r[i], all = all[:width:width], all[width:]
 	}
 	return r
+}
+
+// sum adds up in four strands, as each addition waits for the one before.
+func sum(x []float64) float64 {
+	var a, b, c, d float64
+	for len(x) >= 4 {
+		a, b, c, d = a+x[0], b+x[1], c+x[2], d+x[3]
+		x = x[4:]
+	}
+	for _, v := range x {
+		a += v
+	}
+	return (a + b) + (c + d)
 }
 
 func (f *filter) makeKernels(jitter float64) (longest int) {
@@ -143,18 +162,15 @@ func (f *filter) advance(ratio float64, heard bool) {
 	row := f.t % len(f.past)
 	a := f.past[row]
 	arriving := f.future[f.t%len(f.future)]
-	var in float64
-	for _, m := range arriving {
-		in += m
-	}
-	f.total[row], f.idleAt[row], f.ratioAt[row] = 0, f.idle, ratio
+	in := sum(arriving)
+	f.total[row], f.idleAt[row], f.ratioAt[row], f.heardAt[row] = 0, f.idle, ratio, heard
 	f.dueAt[row] = in / math.Max(f.walking, 1e-12*f.idle)
 	if in > cutFrame*(f.walking+f.idle) {
 		f.move(a, arriving, in, ratio)
-		stop := stopChance * in // the step that was due never comes
+		stop := f.stop * in // the step that was due never comes
 		f.idle += stop
-		f.walking += (1-stopChance)*ratio*in - in
-		f.total[row] = (1 - stopChance) * ratio * in
+		f.walking += (1-f.stop)*ratio*in - in
+		f.total[row] = (1 - f.stop) * ratio * in
 	} else {
 		clear(a)
 		f.walking -= in
@@ -183,19 +199,22 @@ func (f *filter) move(dst, in []float64, sum, ratio float64) {
 	tmp := f.scratch
 	for i := 0; i < np; i++ {
 		lo, hi := max(0, i-1)*nu, min(np-1, i+1)*nu
-		for j, m := range in[i*nu : (i+1)*nu] {
-			tmp[i*nu+j] = (1-2*periodMove)*m + periodMove*(in[lo+j]+in[hi+j])
+		x := tmp[i*nu : (i+1)*nu]
+		same, slower, quicker := in[i*nu:][:len(x)], in[lo:][:len(x)], in[hi:][:len(x)]
+		for j := range x {
+			x[j] = (1-2*periodMove)*same[j] + periodMove*(slower[j]+quicker[j])
 		}
 	}
-	scale := ratio * (1 - stopChance)
+	scale := ratio * (1 - f.stop)
 	jump := jumpChance * sum * scale
 	scale *= 1 - jumpChance
 	for i := 0; i < np; i++ {
 		x := tmp[i*nu : (i+1)*nu]
+		y, prior := dst[i*nu:][:len(x)], f.prior[i*nu:][:len(x)]
 		for j, m := range x {
-			m = (1-2*unevenMove)*m + unevenMove*(x[max(0, j-1)]+x[min(nu-1, j+1)])
-			k := i*nu + nu - 1 - j
-			dst[k] = scale*m + jump*f.prior[k]
+			m = (1-2*unevenMove)*m + unevenMove*(x[max(0, j-1)]+x[min(len(x)-1, j+1)])
+			k := len(x) - 1 - j // the other foot's turn
+			y[k] = scale*m + jump*prior[k]
 		}
 	}
 }
@@ -216,17 +235,7 @@ func (f *filter) settleAfter() {
 		f.total[from%n] = 0
 		return
 	}
-	var mean float64
-	first := from + int(afterLeastS*f.rate)
-	for k := first; k < f.t; k++ {
-		mean += f.ratioAt[k%n]
-	}
-	gain := 1 - f.second
-	if f.t > first {
-		gain += f.second * mean / float64(f.t-first)
-	} else {
-		gain = 1
-	}
+	gain := f.afterGain(from)
 	f.walking += (gain - 1) * sum
 	f.total[from%n] *= gain
 	a := f.past[from%n]
@@ -246,6 +255,20 @@ func (f *filter) settleAfter() {
 			}
 		}
 	}
+}
+
+// afterGain is how much likelier what followed the frame from is, if a step fell
+// on it, than otherwise. A step that was not heard has no second sound.
+func (f *filter) afterGain(from int) float64 {
+	p := f.pairs
+	if p == nil || !f.heardAt[from%len(f.heardAt)] {
+		return 1
+	}
+	var second float64
+	for k := p.first; k < f.after; k++ {
+		second += p.weight[k] * f.ratioAt[(from+k)%len(f.ratioAt)]
+	}
+	return 1 - p.chance + p.chance*second
 }
 
 // recount takes the walking mass from its parts again, so that rounding never

@@ -35,6 +35,9 @@ type Motion struct {
 	walk  stretch
 	rep   reporter
 	away  int // frames of the hole so far
+
+	look   func(Inside)
+	inside Inside // scratch of show
 }
 
 const (
@@ -78,6 +81,9 @@ func (m *Motion) Feed(dst []Event, t, x, y, z float64) ([]Event, error) {
 			m.rep.lost += 1 / motionRate
 		}
 		dst = m.frame(dst, v, hole)
+		if m.look != nil {
+			m.show(m.grid.now(), m.state(hole))
+		}
 		dst = m.rep.tick(dst, m.grid.now(), m.state(hole))
 	}
 	m.grid.arrive(t, a)

@@ -7,14 +7,13 @@ import (
 )
 
 const (
-	tickS       = 0.5 // a Rhythm is given this often
-	cadenceS    = 4.0 // cadence is taken over this long
-	gapLeastS   = 1.0 // a shorter hole is no gap
-	keptSteps   = 64
-	cadenceNeed = 4  // intervals, before a cadence is given
-	unevenNeed  = 8  // intervals of each foot
-	strideNeed  = 8  // strides
-	strideMost  = 20 // strides that count for the variability
+	tickS      = 0.5 // a Rhythm is given this often
+	cadenceS   = 4.0 // cadence is taken over this long
+	gapLeastS  = 1.0 // a shorter hole is no gap
+	keptSteps  = 64
+	unevenNeed = 8  // intervals of each foot
+	strideNeed = 8  // strides
+	strideMost = 20 // strides that count for the variability
 )
 
 // reporter turns placed steps into events: it names the feet, keeps the recent
@@ -23,6 +22,7 @@ type reporter struct {
 	first, side Side
 	kept        [keptSteps]Step // ring
 	count       int             // steps of this stretch
+	recent      [keptSteps]Step // scratch of rhythm: the steps in order
 	last        float64         // time of the last step, or the start of the input
 	any         bool
 	ticks       int
@@ -114,28 +114,13 @@ func (r *reporter) rhythm(t float64, state State) Rhythm {
 		}
 	}
 	y.Heard = float64(heard) / float64(recent)
-	y.Cadence, y.CadenceSD = r.cadence((recent - 1) &^ 1)
+	for i := range n {
+		r.recent[n-1-i] = r.at(i)
+	}
+	y.Cadence, y.CadenceSD = MeanCadence(r.recent[:n], (recent-1)&^1)
 	y.Unevenness = r.unevenness()
 	y.Variability = r.variability()
 	return y
-}
-
-// cadence is taken over the last n intervals, an even number so that an uneven
-// gait does not show in it.
-func (r *reporter) cadence(n int) (cadence, sd float64) {
-	if n < cadenceNeed {
-		return 0, 0
-	}
-	// Whole strides: their scatter is the walker's and the ear's, not the limp's.
-	span := r.at(0).T - r.at(n).T
-	stride := 2 * span / float64(n)
-	var sq float64
-	for i := 0; i < n; i += 2 {
-		d := r.at(i).T - r.at(i+2).T - stride
-		sq += d * d
-	}
-	m := float64(n / 2)
-	return 60 * float64(n) / span, 60 * float64(n) / span * math.Sqrt(sq/(m-1)/m) / stride
 }
 
 // unevenness is the symmetry index of the step times, right minus left, in %

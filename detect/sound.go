@@ -31,6 +31,10 @@ type Sound struct {
 	past  []float32 // ring of the last samples, as long as the filter's memory
 	clip  []float32 // scratch for onset
 	rep   reporter
+
+	played *played // nil until Played is called
+	look   func(Inside)
+	inside Inside // scratch of show
 }
 
 const (
@@ -77,7 +81,7 @@ func soundTuning(frameRate float64) tuning {
 		spread:    0.8,
 		least:     0.09, // a rise of a tenth of the usual one is the noise of noise
 		jitter:    1.2,  // frames of 5 ms, and peaks that noise moves by one
-		second:    0.35, // on hard ground the forefoot is often heard
+		seconds:   true,
 		early:     0.5,
 		reach:     8, // frames: a step's sound makes peaks for 40 ms around it
 		due:       0.4,
@@ -112,9 +116,15 @@ func (s *Sound) Feed(dst []Event, samples []float32) []Event {
 		s.pos += int64(n)
 		if s.fill == s.hop {
 			low := s.halve.run(s.raw)
+			if s.played != nil {
+				s.played.remove(low)
+			}
 			copy(s.buf, s.buf[len(low):])
 			copy(s.buf[len(s.buf)-len(low):], low)
 			s.bands.analyse(s.buf)
+			if s.played != nil {
+				s.played.veil(s.bands)
+			}
 			dst = s.frame(dst, s.evid.next(s.bands.level), true)
 		}
 	}
@@ -137,6 +147,9 @@ func (s *Sound) Skip(dst []Event, n int64) []Event {
 		s.pos += m
 		n -= m
 		if s.fill == s.hop {
+			if s.played != nil {
+				s.played.skip()
+			}
 			s.rep.lost += float64(s.hop) / s.rate
 			dst = s.frame(dst, 0, false)
 		}
@@ -161,12 +174,16 @@ func (s *Sound) frame(dst []Event, e float64, hears bool) []Event {
 		s.rep.deaf += float64(s.hop) / s.rate
 	}
 	dst = s.steps(dst, s.track.next(e, hears))
-	return s.rep.tick(dst, float64(s.pos)/s.rate, s.track.state(dead || !hears))
+	now, state := float64(s.pos)/s.rate, s.track.state(dead || !hears)
+	if s.look != nil {
+		s.show(now, state)
+	}
+	return s.rep.tick(dst, now, state)
 }
 
 func (s *Sound) steps(dst []Event, found []placed) []Event {
 	for _, p := range found {
-		dst = s.rep.step(dst, s.time(p), p, s.track.period*float64(s.hop)/s.rate)
+		dst = s.rep.step(dst, s.time(p), p, s.track.step()*float64(s.hop)/s.rate)
 	}
 	return dst
 }
@@ -184,6 +201,9 @@ func (s *Sound) time(p placed) float64 {
 		if k := from + int64(i); k >= 0 && k < s.pos && k >= s.pos-int64(len(s.past)) {
 			s.clip[i] = s.past[k%int64(len(s.past))]
 		}
+	}
+	if s.played != nil {
+		s.played.clean(s.clip[:span], from)
 	}
 	return math.Max(0, float64(from+int64(s.onset.refine(s.clip)))/s.rate)
 }

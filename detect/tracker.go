@@ -10,6 +10,7 @@ const (
 	loseBelief   = 0.15  // and no longer below this
 	lockSteps    = 5     // heard steps that a walk must show when it is found
 	heardAtLock  = 0.7   // share of its steps that were heard
+	stopLocked   = 0.08  // chance that a walk that is told has ended: noise makes peaks where its next steps are due
 	bridgeMost   = 3     // steps in a row that were not heard: what lies before is another walk
 	blindS       = 1.5   // so long after the last step nobody walks who cannot be heard
 	sureShare    = 0.7   // a step this sure is reported at once
@@ -44,6 +45,7 @@ type tracker struct {
 	told   bool    // a step was ever told
 	last   int     // frame of the last one
 	period float64 // frames, running
+	feet   feet    // heights of the steps that are followed
 	chain  []link  // scratch of trace
 	out    []placed
 
@@ -65,7 +67,7 @@ type tuning struct {
 	early     float64 // share of the guess of steps' heights for a walk that is part of what was learned as others
 	reach     int     // frames around a step that may hold its sound; 0: dueReach
 	due       float64 // where a step is less expected, what is heard is something else; 0: dueLeast
-	second    float64 // chance that a step makes a second peak, the forefoot's
+	seconds   bool    // a step may make a second peak, the forefoot's
 }
 
 func newTracker(t tuning) *tracker {
@@ -95,6 +97,13 @@ func (k *tracker) next(e float64, hears bool) []placed {
 	f := k.filter
 	now := f.t
 	k.peaks[now%len(k.peaks)] = p
+	if f.pairs != nil {
+		f.pairs.next(k.peaks, now)
+		f.stop = stopChance
+		if k.locked {
+			f.stop = stopLocked
+		}
+	}
 	ratio := 1.0
 	if hears {
 		ratio = k.like.ratio(p)
@@ -171,8 +180,21 @@ func (k *tracker) lock(now int) {
 		return
 	}
 	k.locked = true
-	k.tell(k.chain)
-	k.out[0].begins = true
+	k.compareFeet()
+	if k.tell(k.chain); len(k.out) > 0 {
+		k.out[0].begins = true
+	}
+}
+
+// compareFeet looks at the feet of a walk that was found, before it is told.
+func (k *tracker) compareFeet() {
+	k.feet = feet{}
+	for i := len(k.chain) - 1; i >= 0; i-- {
+		k.feet.next(k.peaks[k.chain[i].frame%len(k.peaks)].z)
+	}
+	if len(k.chain)%2 == 1 {
+		k.feet.last ^= 1 // so that the first step is that of the same foot again
+	}
 }
 
 // prune cuts the chain before a hole of bridgeMost steps and starts it with a
@@ -205,13 +227,28 @@ func (k *tracker) follow(now int) {
 
 // tell reports the steps of a chain, which is in backward order.
 func (k *tracker) tell(chain []link) {
+	k.period = k.filter.periods[chain[0].state/len(k.filter.uneven)]
 	for i := len(chain) - 1; i >= 0; i-- {
 		l := chain[i]
 		p := k.peaks[l.frame%len(k.peaks)]
 		s := placed{frame: l.frame, offset: p.offset, confidence: math.Min(1, l.share), heard: p.z > 0}
 		k.like.tookStep(s.heard)
-		k.out = append(k.out, s)
+		if k.feet.next(p.z); !k.single() || !k.feet.none() {
+			k.out = append(k.out, s)
+		}
 	}
 	k.last, k.told = chain[0].frame, true
-	k.period = k.filter.periods[chain[0].state/len(k.filter.uneven)]
+}
+
+// single tells whether only every other step that is followed is one.
+func (k *tracker) single() bool {
+	return k.filter.pairs != nil && k.feet.single() && 2*k.period < k.filter.periods[len(k.filter.periods)-1]
+}
+
+// step is the time of a step, frames.
+func (k *tracker) step() float64 {
+	if k.single() {
+		return 2 * k.period
+	}
+	return k.period
 }

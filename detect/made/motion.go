@@ -32,6 +32,7 @@ type MotionSpec struct {
 	Holes      [][2]float64 // stretches without rows, from and to, s
 	Noise      float64      // SD on each axis, m/s²; 0 is 0.15
 	Turning    float64      // how far the sensor turns in its holder over the walk, rad
+	Gestures   float64      // share of the time in which the hand moves for other reasons, 0 to 0.9
 }
 
 // Row is one reading of an accelerometer, gravity included.
@@ -76,6 +77,7 @@ func (m MotionSpec) Motion() Motion {
 	rng := stream(m.Seed, 5)
 	hold := randomTurn(rng)
 	out := Motion{Steps: steps}
+	hands := gestures(m.Seed, m.Duration, m.Gestures)
 	last, at := math.Inf(-1), 0
 	for i := range int(m.Duration * m.Rate) {
 		t := float64(i) / m.Rate
@@ -89,6 +91,13 @@ func (m MotionSpec) Motion() Motion {
 			continue
 		}
 		a := turn(hold, m.Turning*t/m.Duration, m.felt(steps, at-1, stamp))
+		for len(hands) > 0 && hands[0].from+hands[0].length < stamp {
+			hands = hands[1:]
+		}
+		if len(hands) > 0 {
+			push := hands[0].at(stamp)
+			a[0], a[1], a[2] = a[0]+push[0], a[1]+push[1], a[2]+push[2]
+		}
 		out.Rows = append(out.Rows, Row{stamp, a[0] + m.Noise*noise[0], a[1] + m.Noise*noise[1], a[2] + m.Noise*noise[2]})
 		last = stamp
 	}

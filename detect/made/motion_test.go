@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"steadfoot/detect/made"
+	"steadfoot/detect/score"
 )
 
 func TestMotionRows(t *testing.T) {
@@ -37,7 +38,8 @@ func TestMotionHasTheStepsRhythm(t *testing.T) {
 			}
 			// Steps 0.5 s apart are 50 rows apart; autocorrelation as facts from
 			// Moe-Nilssen and Helbostad 2004, J Biomech 37:121.
-			step, between := autocorrelation(x, 50), autocorrelation(x, 25)
+			power := score.Autocorrelation(x, 0)
+			step, between := score.Autocorrelation(x, 50)/power, score.Autocorrelation(x, 25)/power
 			if step < 0.5 || between > step-0.3 {
 				t.Errorf("place %d: autocorrelation %.2f at a step, %.2f at half a step", place, step, between)
 			}
@@ -51,16 +53,4 @@ func TestStandingIsGravityAlone(t *testing.T) {
 	for _, r := range m.Rows {
 		within(t, "magnitude", math.Sqrt(r.X*r.X+r.Y*r.Y+r.Z*r.Z), 9.81, 0.1)
 	}
-}
-
-func autocorrelation(x []float64, lag int) float64 {
-	m := mean(x)
-	at := func(lag int) float64 {
-		var sum float64
-		for i := range len(x) - lag {
-			sum += (x[i] - m) * (x[i+lag] - m)
-		}
-		return sum / float64(len(x)-lag)
-	}
-	return at(lag) / at(0)
 }

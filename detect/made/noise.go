@@ -20,6 +20,11 @@ const (
 	Rustle  Kind = "rustle"  // clothing, between the steps
 	Crowd   Kind = "crowd"   // Count other walkers, each SNR dB below the walker
 	Clicks  Kind = "clicks"  // own clicks leaking into the microphone
+	Typing  Kind = "typing"  // on a keyboard
+	Water   Kind = "water"   // a tap running
+	Clap    Kind = "clap"    // of the hands, once
+	Drums   Kind = "drums"   // a drum loop
+	Sewing  Kind = "sewing"  // a sewing machine
 	Given   Kind = "given"   // the recording in Samples, repeated
 )
 
@@ -29,7 +34,8 @@ type Noise struct {
 	SNR     float64   // power of the steps against it, dB; see Window
 	Cycle   int       // Breath: steps a breath, 4 for 2:2 and 6 for 3:3; 0 is 4
 	Count   int       // Voices, Crowd: how many; 0 is 3
-	Beat    Curve     // Clicks: their rate, 1/min
+	Beat    Curve     // Clicks, Drums, Sewing: their rate, 1/min; Crowd: their cadence, steps/min; nil is 120, or one for each of the crowd
+	From    float64   // Crowd: when they come, s
 	Delay   float64   // Clicks: from playing to arriving in the microphone, s
 	Samples []float32 // Given: at the rate of the walk
 }
@@ -39,7 +45,7 @@ func (n Noise) make(s Spec, steps []Truth, rng *rand.Rand) (x, played []float64)
 	level := amplitude(-n.SNR)
 	switch n.Kind {
 	case Crowd:
-		x = crowd(s, or(n.Count, 3), rng)
+		x = crowd(s, n, rng)
 	case Clicks:
 		x, played = clicks(s, n)
 	default:
@@ -70,6 +76,16 @@ func (n Noise) steady(s Spec, steps []Truth, rng *rand.Rand) []float64 {
 		traffic(x, rng, s.Rate)
 	case Rustle:
 		rustle(x, rng, s.Rate, steps)
+	case Typing:
+		typing(x, rng, s.Rate)
+	case Water:
+		water(x, rng, s.Rate)
+	case Clap:
+		clap(x, rng, s.Rate)
+	case Drums:
+		drums(x, rng, s.Rate, n.beat())
+	case Sewing:
+		sewing(x, rng, s.Rate, n.beat())
 	case Given:
 		for i := range x {
 			x[i] = float64(n.Samples[i%len(n.Samples)])
@@ -78,6 +94,13 @@ func (n Noise) steady(s Spec, steps []Truth, rng *rand.Rand) []float64 {
 		panic(fmt.Sprintf("made: unknown noise %q", n.Kind))
 	}
 	return x
+}
+
+func (n Noise) beat() Curve {
+	if n.Beat == nil {
+		return Steady(120)
+	}
+	return n.Beat
 }
 
 func or(n, otherwise int) int {

@@ -7,16 +7,19 @@ import (
 
 // crowd is other walkers on the same surface, each at a cadence and gait of
 // their own, and each with steps of unit power. They keep walking in the walker's pauses.
-func crowd(s Spec, count int, rng *rand.Rand) []float64 {
+func crowd(s Spec, n Noise, rng *rand.Rand) []float64 {
 	sum := make([]float64, int(s.Duration*s.Rate))
-	for range count {
-		cadence := 165 + 50*rng.Float64()
+	for range or(n.Count, 3) {
+		cadence := Steady(165 + 50*rng.Float64())
+		if n.Beat != nil {
+			cadence = n.Beat
+		}
 		o := Spec{
 			Seed: rng.Uint64(), Rate: s.Rate, Duration: s.Duration, LevelJitter: 1.5,
 			Surface: s.Surface, prepared: s.prepared,
 			Gait: Gait{
-				Cadence: Steady(cadence), JitterCV: 1 + 2*rng.Float64(), LongRange: 0.5,
-				Unevenness: 2 * rng.NormFloat64(), Start: 0.05 + 0.3*rng.Float64(),
+				Cadence: cadence, JitterCV: 1 + 2*rng.Float64(), LongRange: 0.5,
+				Unevenness: 2 * rng.NormFloat64(), Start: n.From + 0.05 + 0.3*rng.Float64(),
 			},
 		}
 		add(sum, o.placeSteps(o.Gait.Steps(o.Seed, o.Duration)))

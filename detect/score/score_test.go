@@ -150,6 +150,30 @@ func TestWindows(t *testing.T) {
 	}
 }
 
+// A line through the steps: exact where they are even, and moved less than the
+// mean by a first step that is told late.
+func TestSlope(t *testing.T) {
+	truth := clicks(51) // 15 s at 200
+	got, ok := Slope(truth, 0, 15)
+	if !ok {
+		t.Fatal("no slope")
+	}
+	approx(t, "slope of even steps", got, 200, 1e-9)
+	late := append([]float64{0.1}, truth[1:]...)
+	slope, _ := Slope(late, 0, 15)
+	mean, _ := Mean(late, 0, 15)
+	if slope <= 200 || slope-200 > (mean-200)/4 {
+		t.Errorf("slope %.3f, mean %.3f: want the slope much nearer to 200", slope, mean)
+	}
+	if _, ok := Slope(truth, 0, 0.5); ok {
+		t.Error("a slope through two steps")
+	}
+	missing := append(append([]float64{}, truth[:25]...), truth[26:]...)
+	if s := Slopes(missing, truth, 15); s.N != 1 || s.Close != 0 {
+		t.Errorf("a step missed in the middle: %+v, want one window, not close", s)
+	}
+}
+
 func TestReadings(t *testing.T) {
 	truth := append(clicks(101), 40) // 30 s at 200, then a pause
 	r := Readings([]Reading{{T: 5, Cadence: 90}, {T: 10.1, Cadence: 198}, {T: 20, Cadence: 203}, {T: 40, Cadence: 1}}, truth, 10)
@@ -158,6 +182,20 @@ func TestReadings(t *testing.T) {
 	}
 	approx(t, "mean", r.MeanAbs, 2.5, 1e-9)
 	approx(t, "worst", r.Worst, 3, 1e-9)
+}
+
+// A reading against the truth over the steps it was taken from.
+func TestSameSteps(t *testing.T) {
+	truth := clicks(101) // 30 s at 200
+	got := SameSteps([]Reading{
+		{T: 10, Cadence: 201, From: 6, To: 9.9},
+		{T: 20, Cadence: 205, From: 15.99, To: 19.8}, // a first step found early
+		{T: 20, Cadence: 150},                        // not known from what
+	}, truth, 0.05)
+	if got.N != 2 || got.Close != 1 {
+		t.Fatalf("%+v, want two readings, one of them close", got)
+	}
+	approx(t, "mean error", got.MeanAbs, 3, 1e-9)
 }
 
 func TestSwaps(t *testing.T) {

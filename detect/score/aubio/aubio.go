@@ -35,7 +35,7 @@ func Onsets(dir string, samples []float32, rate int) (map[string][]float64, erro
 		return nil, err
 	}
 	defer os.Remove(f.Name())
-	_, err = f.Write(wav(samples, rate))
+	_, err = f.Write(WAV(samples, rate))
 	if err := firstError(err, f.Close()); err != nil {
 		return nil, fmt.Errorf("%s: %w", filepath.Base(f.Name()), err)
 	}
@@ -48,8 +48,14 @@ func Onsets(dir string, samples []float32, rate int) (map[string][]float64, erro
 	return found, nil
 }
 
+// Command is how aubioonset is run on a sound file.
+func Command(path, method string) []string {
+	return []string{"aubioonset", "-i", path, "-O", method, "-r", "0", "-M", shortest}
+}
+
 func run(path, method string) ([]float64, error) {
-	cmd := exec.Command("aubioonset", "-i", path, "-O", method, "-r", "0", "-M", shortest)
+	c := Command(path, method)
+	cmd := exec.Command(c[0], c[1:]...)
 	var out, complaint bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &complaint
 	if err := cmd.Run(); err != nil {
@@ -66,9 +72,9 @@ func run(path, method string) ([]float64, error) {
 	return times, nil
 }
 
-// wav is a 16-bit mono WAV file, brought to full scale: aubioonset has a
+// WAV is a 16-bit mono WAV file, brought to full scale: aubioonset has a
 // threshold on loudness that is no part of the comparison.
-func wav(samples []float32, rate int) []byte {
+func WAV(samples []float32, rate int) []byte {
 	var peak float32
 	for _, v := range samples {
 		peak = max(peak, v, -v)

@@ -11,7 +11,8 @@ const (
 	CleanGroup  = "clean"
 	SoftGroup   = "soft surfaces"
 	OthersGroup = "three others at -10 dB"
-	NobodyGroup = "nobody: " // with what is heard instead
+	NobodyGroup = "nobody: "  // with what is heard instead
+	MachineName = "machine, " // begins what is heard instead and keeps a beat
 )
 
 // Clean are walks without noise, from 90 to 230 steps/min, steady and changing.
@@ -78,6 +79,23 @@ func Soft(snr float64, each int) []Case {
 	return cases
 }
 
+// Rustling are walks without noise on surfaces without a sharp start, each walks
+// on every one.
+func Rustling(each int) []Case {
+	var cases []Case
+	for k := range len(soft) + 1 {
+		for i := range each {
+			s := walker(60+5*(k+i), made.Steady(cadences[(k+i)%len(cadences)]))
+			s.Surface = made.Rustling()
+			if k < len(soft) {
+				s.Surface = surface(soft, k)
+			}
+			cases = append(cases, numbered(SoftGroup, i, s))
+		}
+	}
+	return cases
+}
+
 // Hard are clean walks that are hard to follow for other reasons, each walks of
 // a kind.
 func Hard(each int) []Case {
@@ -86,18 +104,14 @@ func Hard(each int) []Case {
 		group  string
 		change func(*made.Spec, int)
 	}{
-		{"heel and forefoot", func(s *made.Spec, i int) { s.ForefootGap = 0.050 + 0.020*float64(i%4) }},
-		{"one foot 12 dB quieter", func(s *made.Spec, i int) { s.LevelBetween = 12 }},
 		{"1 step in 20 silent", func(s *made.Spec, i int) { s.Missed = 0.05 }},
 		{StandGroup, func(s *made.Spec, i int) { s.Pauses = [][2]float64{{12, 18}} }},
 		{"phone microphone", func(s *made.Spec, i int) { s.Mic = made.Phone }},
 		{"earbud", func(s *made.Spec, i int) { s.Mic = made.Earbud }},
-		{"60 dB quieter", func(s *made.Spec, i int) { s.Level = -75 }},
 		{"level drifts 20 dB", func(s *made.Spec, i int) { s.Gain = made.Ramp(0, -20, 5, 25) }},
 		{"clipped by 12 dB", func(s *made.Spec, i int) { s.ClipDB = 12 }},
 		{"automatic gain", func(s *made.Spec, i int) { s.AGC = true }},
 		{OthersGroup, func(s *made.Spec, i int) { s.Noises = []made.Noise{{Kind: made.Crowd, SNR: 10}} }},
-		{SoftGroup, func(s *made.Spec, i int) { s.Surface = surface(soft, i) }},
 	} {
 		for i := range each {
 			s := walker(60+5*i, made.Steady(cadences[i%len(cadences)]))
@@ -105,22 +119,5 @@ func Hard(each int) []Case {
 			cases = append(cases, numbered(h.group, i, s))
 		}
 	}
-	return cases
-}
-
-// Nobody are stretches in which nobody walks.
-func Nobody(seconds float64) []Case {
-	var cases []Case
-	add := func(name string, n ...made.Noise) {
-		s := made.Spec{Seed: 7, Duration: seconds, Noises: n}
-		cases = append(cases, Case{Group: NobodyGroup + name, Name: name, Spec: s})
-	}
-	add("silence")
-	add("white", made.Noise{Kind: made.White})
-	add("pink", made.Noise{Kind: made.Pink})
-	add("wind", made.Noise{Kind: made.Wind})
-	add("traffic", made.Noise{Kind: made.Traffic})
-	add("one voice", made.Noise{Kind: made.Voices, Count: 1})
-	add("voices", made.Noise{Kind: made.Voices, Count: 4})
 	return cases
 }

@@ -34,11 +34,12 @@ type MotionCase struct {
 	Spec made.MotionSpec
 }
 
-// Motion are steady walks of a minute at places on the body, at rates from 25
-// to 200 rows a second; the last ones with stamps that jitter and rows missing.
+// Motion are steady walks of a minute at places on the body, at rates from 25 to
+// 200 rows a second; some with stamps that jitter and a tenth of the rows
+// missing.
 func Motion() []MotionCase {
 	var cases []MotionCase
-	for i, place := range []made.Place{made.Waist, made.Pocket, made.Armband} {
+	for i, place := range []made.Place{made.Waist, made.Pocket, made.Wrist, made.Armband} {
 		for k, rate := range []float64{25, 50, 100, 200} {
 			cadence := []float64{104, 118, 150, 186}[(i+k)%4]
 			s := made.MotionSpec{
@@ -47,10 +48,23 @@ func Motion() []MotionCase {
 			}
 			name := fmt.Sprintf("%s at %g Hz, %g steps/min", placeName(place), rate, cadence)
 			cases = append(cases, MotionCase{name, s})
-			if rate == 50 {
+			if rate <= 50 {
 				s.TimeJitter, s.Dropped = 0.003, 0.1
 				cases = append(cases, MotionCase{name + ", jitter and 10 % missing", s})
 			}
+		}
+	}
+	return cases
+}
+
+// Idle are minutes without a walk: a sensor at rest, and one at the wrist while
+// the hands do other things.
+func Idle() []MotionCase {
+	cases := []MotionCase{{"at rest", made.MotionSpec{Seed: 1, Duration: 60}}}
+	for i, share := range []float64{0.2, 0.5, 0.8} {
+		for k, rate := range []float64{25, 100} {
+			s := made.MotionSpec{Seed: uint64(40 + 2*i + k), Rate: rate, Duration: 120, Place: made.Wrist, Gestures: share}
+			cases = append(cases, MotionCase{fmt.Sprintf("hands moving %.0f %% of the time, %g Hz", 100*share, rate), s})
 		}
 	}
 	return cases

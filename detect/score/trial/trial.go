@@ -17,13 +17,14 @@ type Case struct {
 	Name    string
 	Spec    made.Spec
 	Changes []float64 // when its cadence jumps, s
+	Joined  float64   // when another walker comes as close, s; 0: nobody does
 }
 
 // Walk makes the walk of the case, and the truth about it.
 func (c Case) Walk() (made.Walk, Truth) {
 	w := c.Spec.Walk()
 	t := Of(w)
-	t.Changes = c.Changes
+	t.Changes, t.Joined = c.Changes, c.Joined
 	return w, t
 }
 
@@ -35,7 +36,7 @@ func (c Case) SNR() float64 {
 		return math.NaN()
 	case len(n) == 0:
 		return math.Inf(1)
-	case len(n) > 1 || n[0].Kind == made.Crowd:
+	case len(n) > 1 || n[0].Kind == made.Crowd || n[0].Kind == made.Drums || n[0].Kind == made.Sewing:
 		return math.NaN()
 	default:
 		return n[0].SNR
@@ -49,6 +50,8 @@ type Outcome struct {
 	At25     score.Result // pairs within 25 ms
 	Cadence  score.Tempo  // mean over windows of 10 s, from the steps
 	Readings score.Tempo  // the cadence reported while walking, against the last 5 s
+	OwnSteps score.Tempo  // the cadence reported, against the truth over the steps it was taken from
+	Strayed  score.Values // 1 - F at 50 ms from when another walker came as close
 	Swaps    int          // times left and right changed their names
 	Worst    float64      // F at 50 ms of the worst recording
 	When     When         // how soon things were told
@@ -60,6 +63,7 @@ type Truth struct {
 	Times   []float64 // of the steps, s
 	Sides   []uint8   // of the steps; nil when they are not known
 	Changes []float64 // when the cadence jumps, s
+	Joined  float64   // when another walker comes as close, s; 0: nobody does
 }
 
 // Of returns the truth about a made walk.
@@ -86,6 +90,10 @@ func Judge(h Heard, truth Truth) Outcome {
 		At25:     score.Match(h.Times, truth.Times, 0.025),
 		Cadence:  score.Windows(h.Times, truth.Times, Window),
 		Readings: score.Readings(h.Readings, truth.Times, saidSpan),
+		OwnSteps: score.SameSteps(h.Readings, truth.Times, window),
+	}
+	if truth.Joined > 0 {
+		o.Strayed.Note(1-score.Match(after(h.Times, truth.Joined), after(truth.Times, truth.Joined), window).F(), true)
 	}
 	if truth.Sides != nil {
 		o.Swaps = score.Swaps(h.Times, truth.Times, h.Sides, truth.Sides, 0.050)
@@ -106,6 +114,8 @@ func (o *Outcome) Add(p Outcome) {
 	o.At25.Add(p.At25)
 	o.Cadence.Add(p.Cadence)
 	o.Readings.Add(p.Readings)
+	o.OwnSteps.Add(p.OwnSteps)
+	o.Strayed.Add(p.Strayed)
 	o.Swaps += p.Swaps
 	o.Worst = min(o.Worst, p.Worst)
 	o.When.Add(p.When)
@@ -125,15 +135,16 @@ var (
 // surface returns the i-th of the named surfaces, starting again after the last.
 func surface(names []string, i int) *made.Surface { return footsteps.Surface(names[i%len(names)]) }
 
-// walker is an ordinary walk for case i: jitter of 1 to 3 %, unevenness up to
-// 4 %, loudness that varies, all different from case to case.
+// walker is an ordinary walk for case i: jitter of 1 to 3 %, independent or
+// partly or mostly long-range, unevenness up to 6 % in time and 1.5 dB in
+// loudness, all different from case to case.
 func walker(i int, cadence made.Curve) made.Spec {
 	return made.Spec{
 		Seed:     uint64(1000 + i),
 		Duration: 30,
 		Gait: made.Gait{
-			Cadence: cadence, JitterCV: 1 + float64(i%3), LongRange: 0.3,
-			Unevenness: float64(i%5) - 2, Start: 0.7,
+			Cadence: cadence, JitterCV: 1 + float64(i%3), LongRange: []float64{0.3, 0, 0.8, 0.3}[i%4],
+			Unevenness: []float64{-2, 0, 4, -6, 1}[i%5], Start: 0.7,
 		},
 		Surface:      surface(sharp, i),
 		LevelJitter:  1.5,
