@@ -56,12 +56,15 @@ func TestSinkPast4GB(t *testing.T) {
 	}
 	defer f.Close()
 	const tenHours = 10 * 3600 * Rate * 4 // bytes
-	s := &WAVSink{f: f, size: tenHours}
-	s.layout, _ = S16.layout()
-	if err := s.writeHeader(); err != nil {
+	g, err := startWAV(f, Rate, 2)
+	if err != nil {
 		t.Fatal(err)
 	}
-	b := make([]byte, sinkHeader)
+	g.size = tenHours
+	if err := g.writeHeader(); err != nil {
+		t.Fatal(err)
+	}
+	b := make([]byte, growHeader)
 	if _, err := f.ReadAt(b, 0); err != nil {
 		t.Fatal(err)
 	}
@@ -83,9 +86,13 @@ func TestSinkFull(t *testing.T) {
 	if err != nil {
 		t.Skip("no /dev/full on this system, so no disk to fill")
 	}
-	s := &WAVSink{f: f, buf: make([]byte, 0, 4*sinkFlush)}
-	s.layout, _ = S16.layout()
-	err = s.Write(make([]Frame, 2*sinkFlush))
+	if _, err := startWAV(f, Rate, 2); err == nil {
+		t.Error("no error from a disk that is full at once")
+	}
+	g := &growingWAV{f: f, rate: Rate, channels: 2, buf: make([]byte, 0, 4*Rate)}
+	g.layout, _ = S16.layout()
+	s := &WAVSink{g}
+	err = s.Write(make([]Frame, 2*Rate))
 	if err == nil || s.Close() == nil {
 		t.Error("no error from a full disk")
 	}

@@ -5,95 +5,50 @@ import (
 	"sync"
 
 	"github.com/faiface/beep"
+
+	"steadfoot/audio"
 )
 
-// roomPeak is the greatest sample of any sound in the bank, 6.02 dB under the
-// highest ceiling: a click and a cue that coincide just reach it, so the
-// limiter leaves the beat alone while a cue sounds.
-const roomPeak = 0.5 * ceilingMax
-
-// clip is a finished sound.
-type clip struct {
-	frames [][2]float64
-	onset  int // index of the first frame that reaches half of the peak
-}
-
-// bank makes all sounds once; they are never changed afterwards.
-var bank = sync.OnceValue(func() *[sounds]clip {
-	var b [sounds]clip
-	for s := range b {
-		b[s].frames = place(Sound(s), sing(recipe(Sound(s))))
-	}
-	level(b[:Start], func(f [][2]float64) float64 { return energy(f) })
-	level(b[Start:], func(f [][2]float64) float64 { return math.Pow(10, Loudness(f)/10) })
-	for s := range b {
-		b[s].onset = onset(b[s].frames)
+// bank makes all tones once; they are never changed afterwards.
+var bank = sync.OnceValue(func() *[sounds]*Clip {
+	var b [sounds]*Clip
+	left, right := sing(recipe(ClickLeft)), sing(recipe(ClickRight))
+	levelClicks(left, right)
+	b[ClickLeft], b[ClickRight] = newClip(left), newClip(right)
+	b[ClickLeft].right, b[ClickRight].left = farEar, farEar
+	for s := ClickRight + 1; s < sounds; s++ {
+		mono, _ := level(sing(recipe(s)))
+		if s == Countdown {
+			mono = append(mono, make([]float64, 3*audio.Rate-len(mono))...)
+		}
+		b[s] = newClip(mono)
 	}
 	return &b
 })
 
-// place puts mono samples into both ears, a click 3 dB stronger on its foot's side.
-func place(s Sound, mono []float64) [][2]float64 {
-	left, right := 1.0, 1.0
-	switch s {
-	case ClickLeft:
-		right = farEar
-	case ClickRight:
-		left = farEar
+// levelClicks scales both clicks to one K-weighted energy, as great as lets both
+// peaks stay within roomPeak. Clicks are not levelled by [Loudness]: they are
+// far shorter than its 400 ms, and what matters is that both feet sound equally
+// strong.
+func levelClicks(clicks ...[]float64) {
+	most := math.Inf(1)
+	for _, x := range clicks {
+		room := roomPeak / peak(x)
+		most = min(most, energy(x)*room*room)
 	}
-	out := make([][2]float64, len(mono))
-	for i, x := range mono {
-		out[i] = [2]float64{x * left, x * right}
+	for _, x := range clicks {
+		scale(x, math.Sqrt(most/energy(x)))
 	}
-	return out
 }
 
-// energy is the K-weighted energy of a sound. Clicks are levelled by it, not by
-// [Loudness]: they are far shorter than its 400 ms, and what matters is that
-// both feet sound equally strong.
-func energy(frames [][2]float64) float64 {
+func energy(mono []float64) float64 {
 	sum := 0.0
-	for _, p := range kPower(frames) {
+	for _, p := range kPower(mono) {
 		sum += p
 	}
 	return sum
 }
 
-// level scales the clips to one power, as great as lets every peak stay within
-// roomPeak.
-func level(clips []clip, power func([][2]float64) float64) {
-	most := math.Inf(1)
-	for _, c := range clips {
-		room := roomPeak / peak(c.frames)
-		most = min(most, power(c.frames)*room*room)
-	}
-	for _, c := range clips {
-		gain := math.Sqrt(most / power(c.frames))
-		for i := range c.frames {
-			c.frames[i][0] *= gain
-			c.frames[i][1] *= gain
-		}
-	}
-}
-
-func peak(frames [][2]float64) float64 {
-	most := 0.0
-	for _, f := range frames {
-		most = max(most, math.Abs(f[0]), math.Abs(f[1]))
-	}
-	return most
-}
-
-func onset(frames [][2]float64) int {
-	half := peak(frames) / 2
-	for i, f := range frames {
-		if max(math.Abs(f[0]), math.Abs(f[1])) >= half {
-			return i
-		}
-	}
-	return 0
-}
-
 // Streamer gives s as a stereo streamer at audio.Rate, at the level it has at
 // full volume. It panics when s is none of [All].
-func Streamer(s Sound) beep.StreamSeeker { return &clipStreamer{clip: bank()[s]} }
+func Streamer(s Sound) beep.StreamSeeker { return bank()[s].Streamer() }

@@ -38,6 +38,31 @@ func TestRenderingDoesNotAllocate(t *testing.T) {
 	}
 }
 
+// A cue that was asked for before is found, played and rendered without
+// allocating, in every layer.
+func TestCuesDoNotAllocate(t *testing.T) {
+	for _, layer := range []Layer{Tones, Speech, Lines} {
+		v, _ := newVoice(t, layer, recordings(t))
+		p := newPlayer(t, Options{Volume: 1})
+		var buf [480]audio.Frame
+		cues := func() {
+			for _, name := range []string{"quicken", "cadence", "reminder"} {
+				c := clipOf(t, v, name, 187, "whisper")
+				if err := p.PlayClip(c, p.EarliestClip(c)); err != nil {
+					t.Fatal(err)
+				}
+				for range 150 {
+					p.Render(buf[:])
+				}
+			}
+		}
+		cues()
+		if n := testing.AllocsPerRun(3, cues); n != 0 {
+			t.Errorf("%v: %g allocations", layer, n)
+		}
+	}
+}
+
 // The cost of real time, in per cent of one core.
 func benchmarkRender(b *testing.B, p *Player) {
 	b.ReportAllocs()
@@ -55,4 +80,30 @@ func BenchmarkRenderLimiting(b *testing.B) {
 		b.Fatal(err)
 	}
 	benchmarkRender(b, p)
+}
+
+// BenchmarkRenderEverything has a beat, speech and the dose.
+func BenchmarkRenderEverything(b *testing.B) {
+	p := newPlayer(b, Options{Volume: 1})
+	v, _ := newVoice(b, Speech, "")
+	d, err := NewDose(100)
+	if err != nil {
+		b.Fatal(err)
+	}
+	var buf [480]audio.Frame
+	b.ReportAllocs()
+	for b.Loop() { // 2 s with a cue of 1.1 s and seven clicks
+		c := clipOf(b, v, "cannot hear", 0, "")
+		if err := p.PlayClip(c, p.EarliestClip(c)); err != nil {
+			b.Fatal(err)
+		}
+		for k := range 7 {
+			mustPlay(b, p, Sound(k%2), p.Earliest(ClickLeft)+int64(k)*13000)
+		}
+		for range 200 {
+			p.Render(buf[:])
+			d.Add(buf[:])
+		}
+	}
+	b.ReportMetric(100*b.Elapsed().Seconds()/float64(2*b.N), "%core")
 }

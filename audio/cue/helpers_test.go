@@ -38,7 +38,7 @@ func heard(t testing.TB, s Sound, ear int) []float64 {
 	t.Helper()
 	p := newPlayer(t, Options{Volume: 1})
 	mustPlay(t, p, s, audio.Rate)
-	out := make([]float64, 3*audio.Rate)
+	out := make([]float64, 5*audio.Rate)
 	for i, f := range render(p, len(out)) {
 		out[i] = float64(f[ear])
 	}
@@ -75,4 +75,26 @@ func rms(x []float64) float64 {
 		sum += v * v
 	}
 	return math.Sqrt(sum / float64(len(x)))
+}
+
+// peakOf is the greatest sample of either ear.
+func peakOf(frames [][2]float64) float64 {
+	most := 0.0
+	for _, f := range frames {
+		most = max(most, math.Abs(f[0]), math.Abs(f[1]))
+	}
+	return most
+}
+
+// powerOf is the K-weighted power of each frame, left and right added.
+func powerOf(frames [][2]float64) []float64 {
+	var ears [2][]float64
+	for _, f := range frames {
+		ears[0], ears[1] = append(ears[0], f[0]), append(ears[1], f[1])
+	}
+	power := kPower(ears[0])
+	for i, p := range kPower(ears[1]) {
+		power[i] += p
+	}
+	return power
 }

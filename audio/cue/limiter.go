@@ -7,11 +7,12 @@ import "math"
 const LookAhead = 2*smooth - 2
 
 const (
-	ceilingMax   = 0.89125        // -1 dBFS, rounded down
-	smooth       = 121            // length of each of two gain averages, samples
-	window       = LookAhead + 1  // samples that one peak holds the gain down
-	unity        = int64(1) << 40 // gain 1 in fixed point
-	releaseShift = 12             // release time constant 2^12 samples, 85 ms
+	ceilingMax  = 0.89125        // -1 dBFS, rounded down
+	smooth      = 121            // length of each of two gain averages, samples
+	window      = LookAhead + 1  // samples that one peak holds the gain down
+	unity       = int64(1) << 40 // gain 1 in fixed point
+	slowRelease = 12             // release time constant 2^12 samples, 85 ms
+	fastRelease = 7              // 2^7 samples, 3 ms: a pulse of a voice at a time
 )
 
 // limiter keeps every sample within the ceiling by turning the gain down ahead
@@ -28,9 +29,10 @@ const (
 //
 // It bounds samples. The analogue wave between them (true peak) may be higher:
 // by at most 1/cos(π·f/rate) for a tone at f, 0.2 dB at 3.1 kHz, the highest
-// strong partial of the built-in sounds.
+// strong partial of clicks and tones, 0.6 dB at 5.6 kHz, the hiss of an s.
 type limiter struct {
 	ceiling float64
+	release uint // time constant of the release, as a power of 2 samples
 	delay   [LookAhead][2]float64
 	at      int // oldest frame of delay
 	low     lowest
@@ -39,8 +41,8 @@ type limiter struct {
 	rest    int // samples since the gain was last below 1, up to window
 }
 
-func newLimiter(ceiling float64) *limiter {
-	l := &limiter{ceiling: ceiling, held: unity}
+func newLimiter(ceiling float64, release uint) *limiter {
+	l := &limiter{ceiling: ceiling, release: release, held: unity}
 	l.a.fill(unity)
 	l.b.fill(unity)
 	return l
@@ -74,7 +76,7 @@ func (l *limiter) turn(size float64) float64 {
 	if size > l.ceiling {
 		need = int64(l.ceiling / size * float64(unity))
 	}
-	l.held = min(l.low.push(need), l.held+(unity-l.held)>>releaseShift+1)
+	l.held = min(l.low.push(need), l.held+(unity-l.held)>>l.release+1)
 	g := l.b.push(l.a.push(l.held))
 	if l.held == unity {
 		l.rest = min(l.rest+1, window) // then both averages and the window hold nothing but unity

@@ -37,10 +37,10 @@ func TestLimiterAgainstDefinition(t *testing.T) {
 				x[i] = [2]float64{0.3 * r.NormFloat64(), 0.3 * r.NormFloat64()}
 			}
 		}
-		out, gains := run(newLimiter(ceilingMax), x)
+		out, gains := run(newLimiter(ceilingMax, slowRelease), x)
 		want := plainGains(x, ceilingMax)
 		for i := range out {
-			if p := peak(out[i : i+1]); p > ceilingMax {
+			if p := peakOf(out[i : i+1]); p > ceilingMax {
 				t.Fatalf("round %d: frame %d reaches %g, ceiling %g", round, i, p, ceilingMax)
 			}
 			if math.Abs(gains[i]-want[i]) > 1e-8 {
@@ -57,7 +57,7 @@ func plainGains(x [][2]float64, ceiling float64) []float64 {
 	for i := range need {
 		need[i] = 1
 		if i < len(x) {
-			if p := peak(x[i : i+1]); p > ceiling {
+			if p := peakOf(x[i : i+1]); p > ceiling {
 				need[i] = ceiling / p
 			}
 		}
@@ -68,7 +68,7 @@ func plainGains(x [][2]float64, ceiling float64) []float64 {
 		for _, v := range need[max(0, i-LookAhead) : i+1] {
 			low = min(low, v)
 		}
-		last = min(low, last+(1-last)/(1<<releaseShift))
+		last = min(low, last+(1-last)/(1<<slowRelease))
 		held[i] = last
 	}
 	mean := func(v []float64) []float64 {
@@ -91,7 +91,7 @@ func plainGains(x [][2]float64, ceiling float64) []float64 {
 
 func TestLimiterIsTransparentBelowCeiling(t *testing.T) {
 	x := sine(1000, 0.999*ceilingMax, 5000)
-	out, _ := run(newLimiter(ceilingMax), x)
+	out, _ := run(newLimiter(ceilingMax, slowRelease), x)
 	for i := range x {
 		if out[i] != x[i] {
 			t.Fatalf("frame %d: %v became %v", i, x[i], out[i])
@@ -103,7 +103,7 @@ func TestLimiterIsTransparentBelowCeiling(t *testing.T) {
 func TestLimiterRecovers(t *testing.T) {
 	x := make([][2]float64, 4*audio.Rate)
 	x[1000] = [2]float64{8, -8}
-	_, gains := run(newLimiter(ceilingMax), x)
+	_, gains := run(newLimiter(ceilingMax, slowRelease), x)
 	if g := gains[1000]; g > ceilingMax/8 {
 		t.Errorf("gain %g at the peak", g)
 	}
@@ -125,7 +125,7 @@ func TestLimiterRecovers(t *testing.T) {
 func TestLimiterDoesNotDistort(t *testing.T) {
 	for _, freq := range []float64{200, 1000, 2940} {
 		x := sine(freq, 2*ceilingMax, 3*audio.Rate)
-		out, _ := run(newLimiter(ceilingMax), x)
+		out, _ := run(newLimiter(ceilingMax, slowRelease), x)
 		limited, clipped := make([]float64, audio.Rate), make([]float64, audio.Rate)
 		for i := range limited {
 			limited[i] = out[audio.Rate+i][0]
@@ -160,9 +160,9 @@ func residueDB(x []float64, freq float64) float64 {
 func TestLimiterTakesAnyNumber(t *testing.T) {
 	x := sine(1000, 0.5, 4000)
 	x[100][0], x[900][1], x[2000][0] = math.NaN(), math.Inf(-1), math.MaxFloat64
-	out, _ := run(newLimiter(ceilingMax), x)
+	out, _ := run(newLimiter(ceilingMax, slowRelease), x)
 	for i := range out {
-		if p := peak(out[i : i+1]); !(p <= ceilingMax) || math.IsNaN(out[i][0]+out[i][1]) {
+		if p := peakOf(out[i : i+1]); !(p <= ceilingMax) || math.IsNaN(out[i][0]+out[i][1]) {
 			t.Fatalf("frame %d: %v", i, out[i])
 		}
 	}

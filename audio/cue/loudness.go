@@ -2,6 +2,7 @@ package cue
 
 import (
 	"math"
+	"math/cmplx"
 
 	"steadfoot/audio"
 )
@@ -22,6 +23,14 @@ func (f *biquad) next(x float64) float64 {
 	return y
 }
 
+// response is the filter's gain at a frequency in Hz, at audio.Rate.
+func (f *biquad) response(freq float64) float64 {
+	z := cmplx.Exp(complex(0, -2*math.Pi*freq/audio.Rate))
+	up := complex(f.b0, 0) + complex(f.b1, 0)*z + complex(f.b2, 0)*z*z
+	down := 1 + complex(f.a1, 0)*z + complex(f.a2, 0)*z*z
+	return cmplx.Abs(up / down)
+}
+
 // kWeight returns the two stages of the K filter at 48 kHz, coefficients of
 // ITU-R BS.1770: a high shelf for the head and a high-pass.
 func kWeight() (shelf, high biquad) {
@@ -31,25 +40,23 @@ func kWeight() (shelf, high biquad) {
 	return shelf, high
 }
 
-// kPower gives the K-weighted power of each frame, left and right added, at
-// audio.Rate. It goes on for 50 ms after the last frame while the filter rings.
-func kPower(frames [][2]float64) []float64 {
-	power := make([]float64, len(frames)+audio.Rate/20)
-	for ch := range 2 {
-		shelf, high := kWeight()
-		for i := range power {
-			x := 0.0
-			if i < len(frames) {
-				x = frames[i][ch]
-			}
-			y := high.next(shelf.next(x))
-			power[i] += y * y
+// kPower gives the K-weighted power of each sample of one ear, at audio.Rate. It
+// goes on for 50 ms after the last sample while the filter rings.
+func kPower(mono []float64) []float64 {
+	power := make([]float64, len(mono)+audio.Rate/20)
+	shelf, high := kWeight()
+	for i := range power {
+		x := 0.0
+		if i < len(mono) {
+			x = mono[i]
 		}
+		y := high.next(shelf.next(x))
+		power[i] = y * y
 	}
 	return power
 }
 
-// lkfs turns a mean K-weighted power into loudness.
+// lkfs turns a mean K-weighted power, left and right added, into loudness.
 func lkfs(meanPower float64) float64 { return -0.691 + 10*math.Log10(meanPower) }
 
 // Loudness is the greatest momentary loudness of frames, in LKFS: the loudest
@@ -57,7 +64,25 @@ func lkfs(meanPower float64) float64 { return -0.691 + 10*math.Log10(meanPower) 
 // with full scale at ±1. It is the measure for sounds of about a second, too
 // short for the gated loudness of a programme. Silence gives -Inf.
 func Loudness(frames [][2]float64) float64 {
-	power := kPower(frames)
+	ear := make([]float64, len(frames))
+	var power [2][]float64
+	for ch := range power {
+		for i, f := range frames {
+			ear[i] = f[ch]
+		}
+		power[ch] = kPower(ear)
+	}
+	for i, p := range power[1] {
+		power[0][i] += p
+	}
+	return loudest(power[0])
+}
+
+// bothEars is the Loudness of a mono sound that both ears get.
+func bothEars(mono []float64) float64 { return loudest(kPower(mono)) + 10*math.Log10(2) }
+
+// loudest is the loudness of the 400 ms with the most power.
+func loudest(power []float64) float64 {
 	var sum, most float64
 	for i, p := range power {
 		sum += p

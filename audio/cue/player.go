@@ -60,16 +60,16 @@ func (o Options) validate() error {
 // only some 6 % of the time and other partials than the cues, so neither hides
 // the other; and the levels leave room for both, so the limiter need not act.
 type Player struct {
-	sounds  *[sounds]clip
+	sounds  *[sounds]*Clip
 	accent  [sounds]float64 // gain of each built-in sound
-	voices  [Voices]voice
+	slots   [Voices]slot
 	lim     *limiter
 	scale   float64 // gain of volume 1: the cap against the highest cap
 	gain    float64 // current gain
 	aim     float64 // gain it moves to
 	pos     int64   // next output index
 	mixed   int64   // next mix index: ahead of pos by what the limiter looks ahead
-	still   int     // frames mixed since a voice last sounded
+	still   int     // frames mixed since anything last sounded
 	dropped int
 	peak    float64
 	least   float64 // lowest limiter gain yet
@@ -86,7 +86,7 @@ func NewPlayer(o Options) (*Player, error) {
 	if o.Cap != 0 {
 		scale = math.Pow(10, (o.Cap+1)/20)
 	}
-	p := &Player{sounds: bank(), lim: newLimiter(scale * ceilingMax), scale: scale, least: 1}
+	p := &Player{sounds: bank(), lim: newLimiter(scale*ceilingMax, slowRelease), scale: scale, least: 1}
 	for s := range p.accent {
 		p.accent[s] = 1
 	}
@@ -114,20 +114,47 @@ func (p *Player) SetVolume(v float64) error {
 
 // Play has s sound so that its perceptual onset, the first sample at half its
 // peak, is output sample at. It returns ErrLate when at is before
-// [Player.Earliest], ErrFull when all voices are taken, and another error when
-// s is unknown.
-func (p *Player) Play(s Sound, at int64) error {
+// [Player.Earliest], ErrFull when too many sounds wait or play, and another
+// error when s is unknown.
+func (p *Player) Play(s Sound, at int64) error { return p.PlayClick(s, at, 0) }
+
+// PlayClick plays s as [Player.Play] does, louder or softer by gainDB, from -90
+// to 12: for accents, and for beats that fade in or out. Above 0 dB at volume 1
+// the limiter may have to act when a cue coincides.
+func (p *Player) PlayClick(s Sound, at int64, gainDB float64) error {
 	if !s.known() {
 		return fmt.Errorf("cue: no such sound: %d", int(s))
 	}
-	c := p.sounds[s]
-	v, err := p.voice(at - int64(c.onset))
+	if !(gainDB >= -90 && gainDB <= 12) {
+		return fmt.Errorf("cue: gain %g dB is not between -90 and 12", gainDB)
+	}
+	v, err := p.play(p.sounds[s], at)
 	if err != nil {
 		return err
 	}
-	v.own = clipStreamer{clip: c}
-	v.st, v.gain, v.at, v.isBeat = &v.own, p.accent[s], at, s.IsClick()
+	v.gain, v.isBeat = p.accent[s], s.IsClick()
+	if gainDB != 0 {
+		v.gain *= math.Pow(10, gainDB/20)
+	}
 	return nil
+}
+
+// PlayClip has c sound with its onset at output sample at. It returns ErrLate
+// when at is before [Player.EarliestClip], and ErrFull when too many sounds wait
+// or play.
+func (p *Player) PlayClip(c *Clip, at int64) error {
+	_, err := p.play(c, at)
+	return err
+}
+
+func (p *Player) play(c *Clip, at int64) (*slot, error) {
+	v, err := p.slot(at - int64(c.onset))
+	if err != nil {
+		return nil, err
+	}
+	v.own = clipStreamer{clip: c}
+	v.st, v.gain, v.at = &v.own, 1, at
+	return v, nil
 }
 
 // PlayStreamer has st sound with its first frame at output sample at, stereo at
@@ -135,7 +162,7 @@ func (p *Player) Play(s Sound, at int64) error {
 // [LookAhead] samples of notice from Pos on. Stream is called from Render and
 // must be quick. Errors are those of Play.
 func (p *Player) PlayStreamer(st beep.Streamer, at int64) error {
-	v, err := p.voice(at)
+	v, err := p.slot(at)
 	if err != nil {
 		return err
 	}
@@ -143,14 +170,14 @@ func (p *Player) PlayStreamer(st beep.Streamer, at int64) error {
 	return nil
 }
 
-// voice takes a free voice for a sound whose first frame is at start.
-func (p *Player) voice(start int64) (*voice, error) {
+// slot takes a free slot for a sound whose first frame is at start.
+func (p *Player) slot(start int64) (*slot, error) {
 	if start < p.mixed {
 		p.dropped++
 		return nil, ErrLate
 	}
-	for i := range p.voices {
-		if v := &p.voices[i]; v.st == nil {
+	for i := range p.slots {
+		if v := &p.slots[i]; v.st == nil {
 			v.start = start
 			return v, nil
 		}
@@ -164,14 +191,24 @@ func (p *Player) voice(start int64) (*voice, error) {
 // streamers stay. It is for a changed beat map, whose clicks are then played anew.
 func (p *Player) CancelAfter(at int64) int {
 	n := 0
-	for i := range p.voices {
-		v := &p.voices[i]
+	for i := range p.slots {
+		v := &p.slots[i]
 		if v.st != nil && v.isBeat && v.at >= at && v.start >= p.mixed {
-			*v = voice{}
+			*v = slot{}
 			n++
 		}
 	}
 	return n
+}
+
+// StopCues ends all cues: those that wait are dropped, those that sound fall
+// silent within 20 ms. Clicks and streamers go on. It is for a pause.
+func (p *Player) StopCues() {
+	for i := range p.slots {
+		if v := &p.slots[i]; v.st == &v.own && !v.isBeat {
+			v.stop(p.mixed)
+		}
+	}
 }
 
 // Render fills dst with the next frames of output.
@@ -199,23 +236,23 @@ func (p *Player) Render(dst []audio.Frame) {
 	}
 }
 
-// sounding tells whether any voice sounds in the next n frames of the mix.
+// sounding tells whether anything sounds in the next n frames of the mix.
 func (p *Player) sounding(n int) bool {
-	for i := range p.voices {
-		if v := &p.voices[i]; v.st != nil && v.start < p.mixed+int64(n) {
+	for i := range p.slots {
+		if v := &p.slots[i]; v.st != nil && v.start < p.mixed+int64(n) {
 			return true
 		}
 	}
 	return false
 }
 
-// mix puts the next n frames of all voices into sum.
+// mix puts the next n frames of all sounds into sum.
 func (p *Player) mix(n int) {
 	sum := p.sum[:n]
 	clear(sum)
 	p.still += n
-	for i := range p.voices {
-		if v := &p.voices[i]; v.st != nil && v.start < p.mixed+int64(n) {
+	for i := range p.slots {
+		if v := &p.slots[i]; v.st != nil && v.start < p.mixed+int64(n) {
 			v.addTo(sum, p.buf[:], p.mixed)
 			p.still = 0
 		}
@@ -242,9 +279,12 @@ func (p *Player) Pos() int64 { return p.pos }
 
 // Earliest is the first output sample at which s can still be played: Pos and
 // some milliseconds for the limiter's look-ahead and the sound's attack.
-func (p *Player) Earliest(s Sound) int64 { return p.mixed + int64(p.sounds[s].onset) }
+func (p *Player) Earliest(s Sound) int64 { return p.EarliestClip(p.sounds[s]) }
 
-// Dropped counts the sounds that came too late or found no voice.
+// EarliestClip is the first output sample at which the onset of c can still be.
+func (p *Player) EarliestClip(c *Clip) int64 { return p.mixed + int64(c.onset) }
+
+// Dropped counts the sounds that came too late or found no room.
 func (p *Player) Dropped() int { return p.dropped }
 
 // PeakDBFS is the greatest output sample yet, in dB of full scale; -Inf while

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/big"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -20,33 +21,60 @@ import (
 // is 14257.425743 samples; rounding it first would be 107.5 ms off after an hour
 // (arithmetic; 12 120 beats).
 func TestAnHourOfBeats(t *testing.T) {
+	const start = audio.Rate / 2
 	for _, bpm := range []int64{190, 200, 202} {
 		t.Run(fmt.Sprint(bpm), func(t *testing.T) {
 			t.Parallel()
-			hourOfBeats(t, bpm)
+			exact := func(k int64) int64 { return start + (2*k*60*audio.Rate+bpm)/(2*bpm) }
+			findBeats(t, 60*bpm, exact, func(k int64) float64 { return 0.5 + float64(k)*60/float64(bpm) })
+			drift := (60*bpm - 1) * (60 * audio.Rate / bpm)
+			if bpm == 202 && exact(60*bpm-1)-start-drift < 5100 {
+				t.Error("the reference does not tell an exact period from a rounded one")
+			}
 		})
 	}
 }
 
-func hourOfBeats(t *testing.T, bpm int64) {
-	const start = audio.Rate / 2
-	beats := 60 * bpm
-	exact := func(k int64) int64 { return start + (2*k*60*audio.Rate+bpm)/(2*bpm) }
+// An hour of beats whose tempo changes at every 50th, up and down by up to 1 %,
+// as pieces of a beat map have it: each within one sample of the exact sum of all
+// periods before it.
+func TestAnHourOfTempoChanges(t *testing.T) {
+	t.Parallel()
+	const piece, pieces = 50, 240
+	tempo := func(i int64) int64 { return 18800 + 37*(i*i%53) } // hundredths of a beat a minute
+	starts, exact := []float64{0.5}, []*big.Rat{big.NewRat(1, 2)}
+	for i := range int64(pieces) {
+		starts = append(starts, starts[i]+piece*(6000/float64(tempo(i))))
+		exact = append(exact, new(big.Rat).Add(exact[i], big.NewRat(piece*6000, tempo(i))))
+	}
+	findBeats(t, piece*pieces, func(k int64) int64 {
+		at := new(big.Rat).Add(exact[k/piece], big.NewRat(k%piece*6000, tempo(k/piece)))
+		samples, _ := at.Mul(at, big.NewRat(audio.Rate, 1)).Float64()
+		return int64(math.Round(samples))
+	}, func(k int64) float64 { return starts[k/piece] + float64(k%piece)*(6000/float64(tempo(k/piece))) })
+	if hour := starts[pieces]; hour < 3500 {
+		t.Errorf("this took %.0f s only", hour)
+	}
+}
+
+// findBeats plays clicks at the times of at, s, and wants each click within a
+// sample of exact.
+func findBeats(t *testing.T, beats int64, exact func(k int64) int64, at func(k int64) float64) {
 	p := newPlayer(t, Options{Volume: 1})
-	half := [2]float64{peak(bank()[ClickLeft].frames) / 2, peak(bank()[ClickRight].frames) / 2}
+	half := [2]float64{peakOf(bank()[ClickLeft].frames()) / 2, peakOf(bank()[ClickRight].frames()) / 2}
 
 	// Each piece is searched with 256 frames of its neighbours on both sides:
 	// coarsely for anything at a quarter of a click, then finely for the onset.
 	const piece, edge, coarse = 4800, 256, 8
 	buf := make([]audio.Frame, piece+2*edge)
 	next, found, deaf := int64(0), int64(0), int64(0)
-	for p.Pos() < exact(beats-1)+audio.Rate {
+	for end := exact(beats-1) + audio.Rate; p.Pos() < end; {
 		for ; next < beats; next++ {
-			at := start + int64(math.Round(float64(next)*60*audio.Rate/float64(bpm)))
-			if at > p.Pos()+audio.Rate {
+			n := int64(math.Round(at(next) * audio.Rate))
+			if n > p.Pos()+audio.Rate {
 				break
 			}
-			mustPlay(t, p, Sound(next%2), at)
+			mustPlay(t, p, Sound(next%2), n)
 		}
 		copy(buf, buf[piece:])
 		p.Render(buf[2*edge:])
@@ -59,18 +87,14 @@ func hourOfBeats(t *testing.T, bpm int64) {
 			near := buf[i-edge : i+edge]
 			here := from + int64(i-edge+slices.IndexFunc(near, func(f audio.Frame) bool { return size(f) >= limit }))
 			if d := here - exact(found); d < -1 || d > 1 {
-				t.Fatalf("beat %d of %d/min is %d samples off", found, bpm, d)
+				t.Fatalf("beat %d is %d samples off", found, d)
 			}
 			found++
 			deaf = here + 2000 // a click is over after 960
 		}
 	}
 	if found != beats {
-		t.Errorf("%d/min: found %d of %d beats", bpm, found, beats)
-	}
-	drift := (beats - 1) * (60 * audio.Rate / bpm)
-	if bpm == 202 && exact(beats-1)-start-drift < 5100 {
-		t.Error("the reference does not tell an exact period from a rounded one")
+		t.Errorf("found %d of %d beats", found, beats)
 	}
 }
 
@@ -126,6 +150,7 @@ func TestPiecesDoNotMatter(t *testing.T) {
 // However much sounds at once, no sample passes -1 dBFS, or the cap.
 func TestNothingPassesTheCap(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
+	said := []*Clip{speech().cues[Quicken], speech().cues[Lost], speech().last[9]}
 	for _, limit := range []float64{0, -1, -12} {
 		p := newPlayer(t, Options{Volume: 1, Cap: limit})
 		ceiling := math.Pow(10, min(-1, limit)/20)
@@ -144,7 +169,13 @@ func TestNothingPassesTheCap(t *testing.T) {
 					}
 					continue
 				}
-				mustPlay(t, p, Sound(r.IntN(int(sounds))), at)
+				if i%16 == 1 {
+					if err := p.PlayClip(said[r.IntN(len(said))], at+audio.Rate/2); err != nil {
+						t.Fatal(err)
+					}
+					continue
+				}
+				mustPlay(t, p, Sound(r.IntN(int(Countdown))), at)
 			}
 			for i, f := range render(p, 2*audio.Rate) {
 				if float64(max(f[0], f[1], -f[0], -f[1])) > ceiling {
@@ -303,10 +334,98 @@ func TestAccent(t *testing.T) {
 			for i := range out {
 				f[i] = [2]float64{float64(out[i][0]), float64(out[i][1])}
 			}
-			return 10 * math.Log10(energy(f))
+			return 10 * math.Log10(floats.Sum(powerOf(f)))
 		}
 		if got := power(left) - power(right); math.Abs(got-db) > 0.05 {
 			t.Errorf("accent %g dB: measured %.2f", db, got)
+		}
+	}
+}
+
+// PlayClick keeps a click's pitch and side and changes its level alone.
+func TestPlayClick(t *testing.T) {
+	sound := func(s Sound, db float64) []audio.Frame {
+		p := newPlayer(t, Options{Volume: 1})
+		if err := p.PlayClick(s, 1000, db); err != nil {
+			t.Fatal(err)
+		}
+		if n := p.CancelAfter(1000); n != 1 {
+			t.Error("a click of PlayClick is no beat")
+		}
+		if err := p.PlayClick(s, 1000, db); err != nil {
+			t.Fatal(err)
+		}
+		return render(p, 3000)
+	}
+	for _, s := range []Sound{ClickLeft, ClickRight} {
+		plain := sound(s, 0)
+		for _, db := range []float64{-40, -6, 3, 6} {
+			gain := float32(math.Pow(10, db/20))
+			for i, f := range sound(s, db) {
+				want := audio.Frame{plain[i][0] * gain, plain[i][1] * gain}
+				if size(audio.Frame{f[0] - want[0], f[1] - want[1]}) > 1e-6 {
+					t.Fatalf("%v at %+g dB: frame %d is %v, want %v", s, db, i, f, want)
+				}
+			}
+		}
+	}
+	p := newPlayer(t, Options{Volume: 1})
+	for _, db := range []float64{math.NaN(), 13, -91} {
+		if err := p.PlayClick(ClickLeft, 1000, db); err == nil {
+			t.Errorf("a gain of %g dB was taken", db)
+		}
+	}
+	if err := p.PlayClick(sounds, 1000, 0); err == nil {
+		t.Error("an unknown sound was taken")
+	}
+}
+
+// A clip sounds with its onset at the sample asked for, at its own level.
+func TestPlayClip(t *testing.T) {
+	for _, c := range []*Clip{bank()[Quicken], speech().cues[Lost], speech().last[4]} {
+		p := newPlayer(t, Options{Volume: 1})
+		if err := p.PlayClip(c, p.EarliestClip(c)-1); !errors.Is(err, ErrLate) {
+			t.Errorf("one sample too early: %v", err)
+		}
+		const at = audio.Rate
+		if err := p.PlayClip(c, at); err != nil {
+			t.Fatal(err)
+		}
+		out := render(p, at+len(c.mono))
+		for i, want := range c.Frames() {
+			if out[at-c.onset+i] != want {
+				t.Fatalf("frame %d is %v, want %v", i, out[at-c.onset+i], want)
+			}
+		}
+	}
+}
+
+func TestStopCues(t *testing.T) {
+	p := newPlayer(t, Options{Volume: 1})
+	c := bank()[Hold] // 0.64 s
+	for _, at := range []int64{2000, 60000} {
+		if err := p.PlayClip(c, at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	mustPlay(t, p, ClickLeft, 30000)
+	render(p, 10000)
+	p.StopCues()
+	out := render(p, 100000)
+	loud := func(from, to int) bool { // output samples
+		return slices.ContainsFunc(out[from-10000:to-10000], func(f audio.Frame) bool { return size(f) > 0 })
+	}
+	if !loud(10000, 10300) || loud(10000+LookAhead+960, 29000) || !loud(30000, 30500) || loud(31500, 110000) {
+		t.Error("want the cue to fall silent, the click, and no second cue")
+	}
+	for i := 1; i < 1500; i++ {
+		if d := math.Abs(float64(out[i][0] - out[i-1][0])); d > 0.1 {
+			t.Fatalf("frame %d jumps by %g", i, d)
+		}
+	}
+	for i := range p.slots {
+		if p.slots[i].st != nil {
+			t.Errorf("slot %d is still taken", i)
 		}
 	}
 }

@@ -10,10 +10,10 @@ package cue
 //
 // No meaning rests on a side: both ears get every sound, and the feet differ by
 // pitch first. No meaning rests on loudness or on absolute pitch either. Cues
-// differ in number of notes, direction, rhythm and roughness. That they do is
+// differ in number and length of notes, direction, rhythm and roughness. That they do is
 // measured in the tests; that walkers tell them apart outdoors is not.
 //
-// The roughness of Lost and Back is amplitude modulation at 70 Hz, about where
+// The roughness of Lost, Back and Fault is amplitude modulation at 70 Hz, about where
 // the ear finds a tone roughest (from memory).
 
 // Clicks are woodblock-like: two partials in a ratio that is no simple fraction,
@@ -48,7 +48,7 @@ func buzz(start, length, freq float64) note {
 	return note{start: start, length: length, freq: freq, timbre: harsh, attack: 0.004, release: 0.02, rough: 70}
 }
 
-// recipe gives the notes of s. Cues stay under 0.8 s, about two steps.
+// recipe gives the notes of s. Cues take at most 1.4 s, but for the countdown.
 func recipe(s Sound) []note {
 	switch s {
 	case ClickLeft:
@@ -63,13 +63,48 @@ func recipe(s Sound) []note {
 		bell := tone(0, 0.5, 988)
 		bell.decay = 0.25
 		return []note{bell}
+	case Hold:
+		return []note{tone(0, 0.3, 988), tone(0.34, 0.3, 988)}
+	case Fade: // each note lower, longer and later
+		return []note{tone(0, 0.12, 1176), tone(0.18, 0.2, 988), tone(0.5, 0.3, 784)}
+	case Uneven:
+		return []note{tone(0, 0.09, 880), tone(0.11, 0.3, 880), tone(0.52, 0.09, 880), tone(0.63, 0.3, 880)}
+	case Lost:
+		return []note{buzz(0, 0.21, 587), buzz(0.29, 0.21, 587)}
+	case Back: // the note of Lost, coming clear
+		return []note{buzz(0, 0.14, 587), tone(0.14, 0.34, 587)}
+	case Reminder:
+		return []note{tone(0, 0.14, 1319)}
+	case Fault:
+		return []note{buzz(0, 0.16, 784), buzz(0.22, 0.16, 659), buzz(0.44, 0.16, 523)}
+	}
+	return sessionRecipe(s)
+}
+
+// sessionRecipe gives the notes of the signals that structure a session.
+func sessionRecipe(s Sound) []note {
+	switch s {
 	case Start:
 		return []note{tone(0, 0.09, 1047), tone(0.18, 0.09, 1047), tone(0.36, 0.36, 1047)}
 	case End:
 		return []note{tone(0, 0.2, 698), tone(0.28, 0.2, 698), tone(0.56, 0.2, 698)}
-	case Lost:
-		return []note{buzz(0, 0.21, 587), buzz(0.29, 0.21, 587)}
-	default: // Back: the note of Lost, coming clear
-		return []note{buzz(0, 0.14, 587), tone(0.14, 0.34, 587)}
+	case Countdown:
+		return []note{tone(0, 0.12, 880), tone(1, 0.12, 880), tone(2, 0.12, 880)}
+	case RepStart:
+		return []note{tone(0, 0.6, 1319)}
+	case HalfWay:
+		return []note{tone(0, 0.2, 784), tone(0.22, 0.2, 1047), tone(0.44, 0.2, 784)}
+	case LastPart:
+		return []note{tone(0, 0.1, 784), tone(0.12, 0.1, 988), tone(0.24, 0.1, 1319)}
+	case RepEnd:
+		return []note{tone(0, 0.09, 1047), tone(0.14, 0.09, 1047), tone(0.28, 0.09, 1047), tone(0.42, 0.4, 698)}
+	case Recovered:
+		return []note{tone(0, 0.09, 784), tone(0.14, 0.09, 784), tone(0.28, 0.09, 784), tone(0.42, 0.4, 1176)}
+	case Paused:
+		return []note{tone(0, 0.12, 1176), tone(0.14, 0.2, 784), tone(0.44, 0.12, 1176), tone(0.58, 0.2, 784)}
+	case Resumed:
+		return []note{tone(0, 0.12, 784), tone(0.14, 0.2, 1176), tone(0.44, 0.12, 784), tone(0.58, 0.2, 1176)}
+	default: // Lap
+		return []note{tone(0, 0.1, 1319), tone(0.16, 0.1, 1319)}
 	}
 }

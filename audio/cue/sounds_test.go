@@ -2,6 +2,7 @@ package cue
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/floats"
@@ -76,30 +77,23 @@ func TestFeetDifferInPitchAndSide(t *testing.T) {
 	}
 }
 
-// traits are what a listener tells cues apart by, measured from the sound.
-type traits struct {
-	notes     int
-	direction int  // of pitch, last note against first: -1, 0, 1
-	roughHead bool // fast beating in the first note
-	roughTail bool // and in the last
-	even      bool // all notes are of one length
-}
-
+// What a listener tells cues apart by, measured from the sound. A note is s for
+// short, under 0.15 s, or l; before it = + or - for its pitch against the note
+// before, and a dot for a pause of half a second or more; after it ~ when it is
+// rough, ~> when it is rough at its start only, > when it dies away.
 func TestCuesHaveDifferentTraits(t *testing.T) {
-	want := map[Sound]traits{
-		Start:   {notes: 3},
-		End:     {notes: 3, even: true},
-		Quicken: {notes: 2, direction: 1},
-		Ease:    {notes: 2, direction: -1},
-		Settled: {notes: 1, even: true},
-		Lost:    {notes: 2, roughHead: true, roughTail: true, even: true},
-		Back:    {notes: 1, roughHead: true, even: true},
+	want := map[Sound]string{
+		Start: "s=s=l", End: "l=l=l", Quicken: "l+l", Ease: "l-l", Settled: "l>", Hold: "l=l",
+		Fade: "s-l-l", Uneven: "s=l=s=l", Lost: "l~=l~", Back: "l~>",
+		Countdown: "s.=s.=s", RepStart: "l", HalfWay: "l+l-l", LastPart: "s+s+s",
+		RepEnd: "s=s=s-l", Recovered: "s=s=s+l",
+		Reminder: "s", Fault: "l~-l~-l~", Paused: "s-l+s-l", Resumed: "s+l-s+l", Lap: "s=s",
 	}
-	seen := map[traits]Sound{}
+	seen := map[string]Sound{}
 	for _, s := range All()[Start:] {
 		got := measure(heard(t, s, 1))
 		if got != want[s] {
-			t.Errorf("%v: measured %+v, want %+v", s, got, want[s])
+			t.Errorf("%v: measured %q, want %q", s, got, want[s])
 		}
 		if other, ok := seen[got]; ok {
 			t.Errorf("%v and %v cannot be told apart", s, other)
@@ -108,23 +102,38 @@ func TestCuesHaveDifferentTraits(t *testing.T) {
 	}
 }
 
-func measure(x []float64) traits {
-	segs := segments(x)
-	first, last := segs[0], segs[len(segs)-1]
-	head, tail := x[first[0]+500:first[0]+500+3600], x[last[1]-1000-3600:last[1]-1000]
-	tr := traits{notes: len(segs), roughHead: roughness(head) > 0.2, roughTail: roughness(tail) > 0.2, even: true}
-	switch ratio := pitch(tail) / pitch(head); {
-	case ratio > 1.1:
-		tr.direction = 1
-	case ratio < 0.9:
-		tr.direction = -1
-	}
-	for _, s := range segs {
-		if d := (s[1] - s[0]) - (first[1] - first[0]); d > 1000 || d < -1000 {
-			tr.even = false
+func measure(x []float64) string {
+	var b strings.Builder
+	last, end := 0.0, 0
+	for i, s := range segments(x) {
+		head, tail := x[s[0]+400:s[0]+400+3200], x[s[1]-1000-3200:s[1]-1000]
+		if i > 0 && s[0]-end > audio.Rate/2 {
+			b.WriteByte('.')
 		}
+		now := pitch(head)
+		switch {
+		case i == 0:
+		case now > 1.1*last:
+			b.WriteByte('+')
+		case now < 0.9*last:
+			b.WriteByte('-')
+		default:
+			b.WriteByte('=')
+		}
+		if s[1]-s[0] < audio.Rate*15/100 {
+			b.WriteByte('s')
+		} else {
+			b.WriteByte('l')
+		}
+		if roughness(head) > 0.2 {
+			b.WriteByte('~')
+		}
+		if roughness(head) > 0.2 && roughness(tail) < 0.2 || rms(tail) < rms(head)/2 {
+			b.WriteByte('>')
+		}
+		last, end = now, s[1]
 	}
-	return tr
+	return b.String()
 }
 
 // segments finds stretches of sound parted by at least 10 ms at under a tenth
@@ -144,10 +153,10 @@ func segments(x []float64) (segs [][2]int) {
 	return segs
 }
 
-// pitch is the fundamental of x in Hz by autocorrelation, 400 to 1300 Hz.
+// pitch is the fundamental of x in Hz by autocorrelation, 400 to 1400 Hz.
 func pitch(x []float64) float64 {
 	best, at := 0.0, 0
-	for lag := audio.Rate / 1300; lag <= audio.Rate/400; lag++ {
+	for lag := audio.Rate / 1400; lag <= audio.Rate/400; lag++ {
 		a, b := x[:len(x)-lag], x[lag:]
 		if r := floats.Dot(a, b) / (floats.Norm(a, 2) * floats.Norm(b, 2)); r > best+0.02 {
 			best, at = r, lag

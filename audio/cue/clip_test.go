@@ -40,8 +40,8 @@ func TestStreamersRoundTrip(t *testing.T) {
 	for _, s := range All() {
 		st := Streamer(s)
 		all := collect(t, st, 333)
-		if len(all) != st.Len() || st.Position() != st.Len() || peak(all) == 0 {
-			t.Fatalf("%v: %d frames of %d, at %d, peak %g", s, len(all), st.Len(), st.Position(), peak(all))
+		if len(all) != st.Len() || st.Position() != st.Len() || peakOf(all) == 0 {
+			t.Fatalf("%v: %d frames of %d, at %d, peak %g", s, len(all), st.Len(), st.Position(), peakOf(all))
 		}
 		if err := st.Seek(100); err != nil {
 			t.Fatal(err)
@@ -91,9 +91,9 @@ func TestStreamersEnd(t *testing.T) {
 	if frames != 1000 {
 		t.Errorf("heard for %d frames, want 1000", frames)
 	}
-	for i := range p.voices {
-		if p.voices[i].st != nil {
-			t.Errorf("voice %d is still taken", i)
+	for i := range p.slots {
+		if p.slots[i].st != nil {
+			t.Errorf("slot %d is still taken", i)
 		}
 	}
 }
