@@ -10,9 +10,11 @@ import (
 
 // Beat is one beat, on one step.
 type Beat struct {
-	T     float64     // s
-	Index int         // number within its piece, from 0
-	Side  detect.Side // foot it belongs to
+	T      float64     // s
+	Index  int         // number within its piece, from 0; steps are counted, with or without a beat
+	Side   detect.Side // foot it belongs to
+	Level  float64     // dB against the chosen volume, 0 or less
+	Accent bool        // it is to stand out
 }
 
 // BeatMap is the beat of a session: pieces of (start, period) as [event.Beat]
@@ -24,10 +26,16 @@ type Beat struct {
 // up periods that were rounded to samples would be 107.5 ms late after an hour
 // at 202 steps/min and 48 kHz.
 //
-// The zero BeatMap is silent and gives the beats of both feet.
+// The zero BeatMap is silent and gives a beat for every step.
 type BeatMap struct {
 	// Only is the foot whose beats are given, Unknown for both.
-	Only   detect.Side
+	Only detect.Side
+	// Every gives only the steps whose number is a multiple of it; 0 and 1
+	// give all. Steps are counted from piece to piece, by [event.Beat]'s N.
+	Every int
+	// Accent makes every so many-th of the beats that are given stand out; 0
+	// none.
+	Accent int
 	pieces []event.Beat // by Start, rising
 }
 
@@ -69,23 +77,46 @@ func (m *BeatMap) piece(p event.Beat, from, to float64, yield func(Beat)) {
 		return
 	}
 	for k := firstBeat(p, from); ; k++ {
-		b := Beat{T: p.Start + float64(k)*p.Period, Index: k, Side: p.Side}
+		b := Beat{T: p.Start + float64(k)*p.Period, Index: k, Side: sideOf(p, k), Level: p.Level}
 		if b.T >= to {
 			return
 		}
-		if k%2 == 1 {
-			b.Side = p.Side.Other()
-		}
-		if m.Only == detect.Unknown || b.Side == m.Only {
+		if m.gives(p.N+k, b.Side) {
+			b.Accent = m.accented(p.N + k)
 			yield(b)
 		}
 	}
 }
 
-// firstBeat is the first k with Start + k·Period >= t, for t from Start on. The
+// sideOf is the foot of beat k of a piece.
+func sideOf(p event.Beat, k int) detect.Side {
+	if k%2 == 1 {
+		return p.Side.Other()
+	}
+	return p.Side
+}
+
+// gives tells whether step n has a beat.
+func (m *BeatMap) gives(n int, side detect.Side) bool {
+	return (m.Only == detect.Unknown || side == m.Only) && (m.Every <= 1 || n%m.Every == 0)
+}
+
+// accented tells whether the beat of step n stands out.
+func (m *BeatMap) accented(n int) bool {
+	if m.Accent <= 1 {
+		return false
+	}
+	apart := max(m.Every, 1)
+	if m.Only != detect.Unknown {
+		apart = 2
+	}
+	return n/apart%m.Accent == 0
+}
+
+// firstBeat is the first k with Start + k·Period >= t, 0 for t before Start. The
 // division may be off by one; the comparison must be the one that piece makes.
 func firstBeat(p event.Beat, t float64) int {
-	k := int(math.Ceil((t - p.Start) / p.Period))
+	k := max(int(math.Ceil((t-p.Start)/p.Period)), 0)
 	for k > 0 && p.Start+float64(k-1)*p.Period >= t {
 		k--
 	}

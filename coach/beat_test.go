@@ -118,7 +118,10 @@ func TestBeatPieces(t *testing.T) {
 	m.Add(event.Beat{Start: 1, Period: 0.5, Side: detect.Right})
 	m.Add(event.Beat{Start: 2.25, Period: 0})
 	m.Add(event.Beat{Start: 3, Period: 0.25, Side: detect.Left})
-	want := []Beat{{1, 0, detect.Right}, {1.5, 1, detect.Left}, {2, 2, detect.Right}, {3, 0, detect.Left}, {3.25, 1, detect.Right}}
+	want := []Beat{
+		{T: 1, Index: 0, Side: detect.Right}, {T: 1.5, Index: 1, Side: detect.Left}, {T: 2, Index: 2, Side: detect.Right},
+		{T: 3, Index: 0, Side: detect.Left}, {T: 3.25, Index: 1, Side: detect.Right},
+	}
 	got := collect(&m, -math.MaxFloat64, 3.5)
 	if len(got) != len(want) {
 		t.Fatalf("got %v, want %v", got, want)

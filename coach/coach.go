@@ -7,6 +7,10 @@
 // every half second, are its ticks. Equal settings and equal events give equal
 // answers, to the bit; [Replay] checks a stored session that way.
 //
+// Inside, the course knows where the walker is in the session and what holds
+// there; the pacer makes the beat of it, the advisers what is to be said, and
+// the voice decides which of that is said, one thing at a time.
+//
 // Beside it stand what its callers need of the same trade: pace arithmetic
 // ([PaceOf], [CadenceOf], [LengthOf]), the laps of a track ([LapLength]), the
 // measures of evenness and variability ([SymmetryIndex], [CV] and others) and
@@ -26,14 +30,24 @@ const lastTime = 1e7
 
 // Coach answers the events of one session. Use one goroutine at a time.
 type Coach struct {
-	set   Settings
-	phase phase
-	now   float64 // latest time seen, s
-	over  float64 // when the session ended, s
-	beats BeatMap
-	voice voice
-	ear   ear
-	watch watch
+	set    Settings
+	phase  phase
+	now    float64 // latest time seen, s
+	over   float64 // when the session ended, s
+	paused bool
+	course *course
+	orders orders // of the course, from the event at hand
+	goal   goal   // what held after the last event
+	pacer  pacer
+	voice  voice
+	ear    ear
+	watch  watch
+	fall   fall
+	even   even
+	keep   keep
+	tell   tell
+	wanted pending
+	faults float64 // no word of a fault before this, s
 }
 
 type phase uint8
@@ -50,21 +64,21 @@ func New(s Settings) (*Coach, error) {
 	if err := s.Validate(); err != nil {
 		return nil, fmt.Errorf("coach: %w", err)
 	}
-	c := &Coach{set: s, voice: voice{span: s.Policy.Span}}
-	c.beats.Only = s.Beat.Foot
+	c := &Coach{set: s, voice: newVoice(s), pacer: newPacer(s), course: newCourse(s)}
+	c.goal = c.course.goal()
 	c.listen()
 	return c, nil
 }
 
-// Handle takes one event and appends the coach's answers, [event.Beat] and
-// [event.Cue], to dst. Events must come in the order in which they happened; one
-// that is earlier than the one before counts as happening with it. Events
-// without a usable time (negative, not a number, beyond 1e7 s), and answers of a
-// coach, are ignored.
+// Handle takes one event and appends the coach's answers, [event.Part],
+// [event.Target], [event.Lap], [event.Beat] and [event.Cue], to dst. Events must
+// come in the order in which they happened; one that is earlier than the one
+// before counts as happening with it. Events without a usable time (negative,
+// not a number, beyond 1e7 s), and answers of a coach, are ignored.
 //
 // A mark "start" begins the session and a mark "end" ends it, each once. In
-// between the rhythm events drive the cues; steps, gaps, faults and other marks
-// change nothing. A cue's T is Policy.Lead after the event that caused it, or
+// between the rhythm events drive the cues, and marks and steps move the session
+// and the beat on. A cue's T is Policy.Lead after the event that caused it, or
 // later, never earlier.
 func (c *Coach) Handle(dst []event.Event, in event.Event) []event.Event {
 	if in == nil || !event.IsInput(in) {
@@ -80,14 +94,23 @@ func (c *Coach) Handle(dst []event.Event, in event.Event) []event.Event {
 		return c.mark(dst, e)
 	case event.Rhythm:
 		return c.rhythm(dst, e.Rhythm)
+	case event.Step:
+		return c.step(dst, e.Step)
+	case event.Fault:
+		c.fault(e)
 	}
 	return dst
 }
 
 // listen forgets what was heard so far.
 func (c *Coach) listen() {
-	c.ear = ear{policy: c.set.Policy}
-	c.watch = newWatch(c.set, c.now)
+	p := c.set.Policy
+	c.ear = ear{policy: p}
+	c.watch = newWatch(p, c.goal, c.now)
+	c.fall = fall{policy: p, watch: &c.watch}
+	c.even = newEven(p, &c.watch)
+	c.keep = keep{policy: p, watch: &c.watch}
+	c.tell = newTell(p, &c.watch)
 }
 
 func (c *Coach) mark(dst []event.Event, m event.Mark) []event.Event {
@@ -99,67 +122,127 @@ func (c *Coach) mark(dst []event.Event, m event.Mark) []event.Event {
 	case m.Name == event.MarkEnd && c.phase == running:
 		c.phase, c.over = ended, c.now
 		return c.end(dst)
+	case c.phase != running || m.Name == event.MarkStart || m.Name == event.MarkEnd:
+		return dst
 	}
-	return dst
+	switch m.Name {
+	case event.MarkPause:
+		c.paused = true
+	case event.MarkResume:
+		c.paused = false
+		c.watch.rest(c.now)
+	}
+	c.course.mark(c.now, m, &c.orders)
+	return c.speak(c.obey(dst), false)
 }
 
-// start plays the start signal and then the beat, steady at the target. Its
-// phase is left as it falls: people bring their feet to a beat within a few
-// steps (Front Hum Neurosci 2014;8:724), and at another cadence than the
-// target's no phase would stay right.
+// start plays the start signal and begins the course. The beat comes after the
+// signal.
 func (c *Coach) start(dst []event.Event) []event.Event {
 	at := c.now + c.set.Policy.Lead
-	if c.set.Beat.On {
-		first := c.set.FirstFoot
-		if first == detect.Unknown {
-			first = detect.Left
-		}
-		dst = c.beat(dst, event.Beat{Start: at + c.set.Policy.Span, Period: 60 / c.set.Cadence, Side: first})
-	}
-	return c.voice.say(dst, at, event.CueStart, "start mark")
+	signal := event.Cue{T: at, Name: event.CueStart, Reason: "start mark"}
+	c.pacer.free = at + c.voice.span(signal)
+	c.course.start(c.now, &c.orders)
+	dst = c.obey(dst)
+	c.voice.count(at)
+	return c.speak(c.voice.say(dst, signal), false)
 }
 
 // end silences the beat and plays the end signal, after the cue that is still
 // sounding when there is one.
 func (c *Coach) end(dst []event.Event) []event.Event {
 	at := c.now + c.set.Policy.Lead
-	if c.set.Beat.On {
-		dst = c.beat(dst, event.Beat{Start: at})
+	dst = c.pacer.stop(dst, c.now)
+	c.voice.clear(c.now, rankSafety, "the session ended")
+	return c.voice.say(dst, event.Cue{T: max(at, c.voice.free), Name: event.CueEnd, Reason: "end mark"})
+}
+
+func (c *Coach) step(dst []event.Event, s detect.Step) []event.Event {
+	if c.phase != running {
+		return dst
 	}
-	return c.voice.say(dst, max(at, c.voice.free), event.CueEnd, "end mark")
+	c.course.step(c.now, s)
+	c.pacer.step(c.now, s)
+	return c.pacer.play(dst, c.now)
 }
 
-// beat enters a piece into the map and says so.
-func (c *Coach) beat(dst []event.Event, p event.Beat) []event.Event {
-	p.T = c.now
-	c.beats.Add(p)
-	return append(dst, p)
-}
-
-// rhythm is the tick. Losing the walker comes before judging the cadence.
+// rhythm is the tick.
 func (c *Coach) rhythm(dst []event.Event, r detect.Rhythm) []event.Event {
+	if c.phase == running {
+		c.course.tick(c.now, r, &c.orders)
+	}
 	c.ear.see(c.now, r)
 	c.watch.see(c.now, r)
-	at := c.now + c.set.Policy.Lead
-	if c.phase != running || !c.voice.open(at) {
+	if c.phase != running {
 		return dst
 	}
-	name, reason := c.ear.decide(c.now)
-	if name == "" {
-		name, reason = c.watch.decide(c.now)
+	c.fall.see(c.now)
+	c.even.see(c.now, r)
+	c.pacer.tick(c.now, r, &c.watch)
+	c.watch.beat = c.pacer.tune().cadence > 0
+	return c.speak(c.obey(dst), true)
+}
+
+// obey does what the course ordered: it tells what has begun, takes up its
+// wishes, and aims everything at what now holds.
+func (c *Coach) obey(dst []event.Event) []event.Event {
+	for _, e := range c.orders.events {
+		dst = append(dst, e)
+		if _, ok := e.(event.Part); ok {
+			c.keep.part(c.now)
+		}
 	}
-	if name == "" {
-		return dst
+	if c.orders.clear != "" {
+		c.voice.clear(c.now, rankSession, c.orders.clear)
 	}
-	return c.voice.say(dst, at, name, reason)
+	for _, w := range c.orders.wishes {
+		c.voice.want(w)
+	}
+	c.orders = orders{events: c.orders.events[:0], wishes: c.orders.wishes[:0]}
+	if g := c.course.goal(); g != c.goal {
+		if c.watch.aim(c.now, g) {
+			c.fall.forget()
+			c.keep.part(c.now)
+		}
+		c.goal = g
+	}
+	c.pacer.aim(c.now, c.goal)
+	return c.pacer.play(dst, c.now)
+}
+
+// faultGap is the least time between two words about faults, s. They come in
+// swarms, and the first one is what the walker can act on.
+const faultGap = 60.0
+
+// fault wishes to tell that something is wrong. It is said with the next tick,
+// if there is one: a fault that ends the walk is told by the end signal.
+func (c *Coach) fault(f event.Fault) {
+	if c.phase != running {
+		return
+	}
+	if c.now < c.faults {
+		c.voice.drop(c.now, event.CueFault, "another one was told less than a minute before: "+f.What)
+		return
+	}
+	c.faults = c.now + faultGap
+	c.voice.want(wish{
+		cue:   event.Cue{T: c.now + c.set.Policy.Lead, Name: event.CueFault, Reason: fmt.Sprintf("the fault at %.1f s", f.T)},
+		rank:  rankSafety,
+		until: c.now + 10,
+	})
 }
 
 // Beats returns the coach's beat map. It belongs to the coach, which adds to it
 // in Handle.
-func (c *Coach) Beats() *BeatMap { return &c.beats }
+func (c *Coach) Beats() *BeatMap { return &c.pacer.beats }
 
 // Pace returns the pace in s/km of a cadence in steps/min, by the athlete's step
-// length; 0 when either is not known.
+// length as the laps have corrected it; 0 when either is not known.
 func (c *Coach) Pace(cadence float64) float64 {
-	return PaceOf(cadence, c.set.StepLength.Length(cadence))
+	return PaceOf(cadence, c.course.odo.length(cadence))
 }
+
+// Distance returns what was walked since the start by the coach's estimate, m;
+// 0 when the step length is not known. Ask after the steps before a rhythm were
+// handled, and before the rhythm is.
+func (c *Coach) Distance() float64 { return c.course.distance() }

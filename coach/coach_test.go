@@ -39,12 +39,16 @@ func decodeEvents(data []byte) (events []event.Event) {
 		}
 		switch {
 		case op == 0:
-			names := []string{event.MarkStart, event.MarkEnd, event.MarkLap, "", "rep"}
-			events = append(events, event.Mark{T: at, Name: names[y%5]})
+			names := []string{event.MarkStart, event.MarkEnd, event.MarkLap, "", "rep", event.MarkPause, event.MarkResume,
+				event.MarkTarget, event.MarkBeatOff, event.MarkBeatOn, event.MarkSkip, event.MarkTarget}
+			events = append(events, event.Mark{T: at, Name: names[y%12], Value: float64(z)/400 - 5})
 		case op == 1:
-			events = append(events, []event.Event{event.Step{Step: detect.Step{T: at}}, event.Gap{Gap: detect.Gap{T: at}}, event.Fault{T: at}, event.Cue{T: at}, event.Beat{T: at, Start: at, Period: 1}}[y%5])
+			events = append(events, []event.Event{event.Step{Step: detect.Step{T: at, Side: detect.Side(z % 3), Heard: true}}, event.Gap{Gap: detect.Gap{T: at}}, event.Fault{T: at}, event.Cue{T: at}, event.Beat{T: at, Start: at, Period: 1}}[y%5])
 		default:
 			r := detect.Rhythm{T: at, State: detect.State(y % 5), Cadence: 160 + float64(z%64), CadenceSD: 0.5, Heard: 1}
+			if x%16 == 15 {
+				r.Unevenness = float64(z%32) - 16
+			}
 			if z >= 4000 {
 				r.Cadence = odd[z%uint32(len(odd))]
 			} else if z >= 3900 {
@@ -58,69 +62,130 @@ func decodeEvents(data []byte) (events []event.Event) {
 	return events
 }
 
+// advice are the cues that a coach gives of its own accord.
+var advice = []string{event.CueQuicken, event.CueEase, event.CueSettled, event.CueHold, event.CueFade, event.CueUneven, event.CueCadence}
+
 // checkSession plays events to a coach and checks what must hold whatever comes.
-func checkSession(t *testing.T, events []event.Event) (log []event.Event) {
+func checkSession(t *testing.T, set Settings, events []event.Event) (log []event.Event) {
 	t.Helper()
-	set := testSettings()
 	c, err := New(set)
 	if err != nil {
 		t.Fatal(err)
 	}
-	count := map[string]int{}
+	k := checks{t: t, set: set, c: c, count: map[string]int{}, free: math.Inf(-1)}
 	var out []event.Event
-	sounds, now := math.Inf(-1), 0.0
 	for _, in := range events {
+		if r, ok := in.(event.Rhythm); ok {
+			r.Pace, r.Distance = c.Pace(r.Cadence), c.Distance()
+			in = r
+		}
 		out = c.Handle(out[:0], in)
-		if event.IsInput(in) {
-			log = append(log, in)
+		if !event.IsInput(in) {
+			continue
 		}
-		if at := in.At(); event.IsInput(in) && at >= 0 && at <= lastTime {
-			now = max(now, at)
+		if at := in.At(); at >= 0 && at <= lastTime {
+			k.now = max(k.now, at)
 		}
+		log = append(append(log, in), out...)
 		for _, e := range out {
-			log = append(log, e)
 			switch e := e.(type) {
 			case event.Cue:
-				if count[event.CueEnd] > 0 || count[event.CueStart] == 0 && e.Name != event.CueStart {
-					t.Fatalf("%+v outside the session", e)
-				}
-				count[e.Name]++
-				if !(e.T >= now+set.Policy.Lead) || !(e.T >= sounds+set.Policy.Span) || e.Reason == "" {
-					t.Fatalf("%+v at %v, the one before at %v", e, now, sounds)
-				}
-				sounds = e.T
-				r, _ := in.(event.Rhythm)
-				if (e.Name == event.CueQuicken || e.Name == event.CueEase) && (r.State != detect.Walking || r.Cadence >= 188 && r.Cadence <= 196) {
-					t.Fatalf("%+v after %+v", e, r)
-				}
+				k.cue(in, e)
 			case event.Beat:
-				if e.T != now || !(e.Start >= now+set.Policy.Lead) {
-					t.Fatalf("%+v at %v", e, now)
-				}
+				k.beat(e)
 			}
 		}
 	}
-	if count[event.CueStart] > 1 || count[event.CueEnd] > 1 {
-		t.Fatalf("cues %v", count)
-	}
-	if d := count[event.CueLost] - count[event.CueBack]; d != 0 && d != 1 {
-		t.Fatalf("cues %v", count)
-	}
-	if st := c.Status(); st.State.String() == "unknown" {
-		t.Fatalf("status %+v", st)
-	}
+	k.end()
 	if diffs := Replay(set, slices.Values(log)); diffs != nil {
 		t.Fatalf("replay: %v", diffs)
 	}
 	return log
 }
 
+type checks struct {
+	t     *testing.T
+	set   Settings
+	c     *Coach
+	now   float64
+	free  float64 // when the last cue is over
+	count map[string]int
+	given []float64 // times of advice
+}
+
+func (k *checks) cue(in event.Event, e event.Cue) {
+	k.t.Helper()
+	if k.count[event.CueEnd] > 0 || k.count[event.CueStart] == 0 && e.Name != event.CueStart {
+		k.t.Fatalf("%+v outside the session", e)
+	}
+	k.count[e.Name]++
+	if !(e.T >= k.now+k.set.Policy.Lead) || !(e.T >= k.free) || e.Reason == "" {
+		k.t.Fatalf("%+v at %v, the one before lasts until %v", e, k.now, k.free)
+	}
+	k.free = e.T + k.set.Policy.Span
+	if !slices.Contains(advice, e.Name) {
+		return
+	}
+	k.given = append(k.given, e.T)
+	if n := len(k.given); n > 3 && e.T < k.given[n-4]+60 {
+		k.t.Fatalf("four cues within a minute: %v", k.given[n-4:])
+	}
+	r, ok := in.(event.Rhythm)
+	target, low, high := k.c.goal.cadence, k.c.goal.low, k.c.goal.high
+	if !ok || k.c.paused || r.State != detect.Walking || target == 0 ||
+		(e.Name == event.CueQuicken && !(r.Cadence < low)) || (e.Name == event.CueEase && !(r.Cadence > high)) {
+		k.t.Fatalf("%+v after %+v", e, in)
+	}
+}
+
+func (k *checks) beat(e event.Beat) {
+	k.t.Helper()
+	if e.T != k.now || !(e.Start >= k.now+k.set.Policy.Lead) || e.Level > 0 || k.c.paused && e.Period != 0 {
+		k.t.Fatalf("%+v at %v", e, k.now)
+	}
+	if p := e.Period; p != 0 && !(p > 0.9*60/480 && p < 1.1*60/detect.Slowest) {
+		k.t.Fatalf("%+v", e)
+	}
+}
+
+func (k *checks) end() {
+	k.t.Helper()
+	if k.count[event.CueStart] > 1 || k.count[event.CueEnd] > 1 {
+		k.t.Fatalf("cues %v", k.count)
+	}
+	if d := k.count[event.CueLost] - k.count[event.CueBack]; d != 0 && d != 1 {
+		k.t.Fatalf("cues %v", k.count)
+	}
+	if st := k.c.Status(); st.State.String() == "unknown" || st.Level > 0 || math.IsNaN(st.Distance) {
+		k.t.Fatalf("status %+v", st)
+	}
+}
+
+// settingsOf makes settings of a number: all modes, and policies without mercy.
+func settingsOf(n int) Settings {
+	s := testSettings()
+	s.StepLength = profiles.Constant(1.05)
+	s.Beat.Mode, s.Ahead = modes[n%4], 0.03
+	switch n / 4 % 3 {
+	case 1:
+		s.Beat.Every, s.Beat.Accent = 4, 2
+	case 2:
+		s.Beat.Foot = detect.Left
+	}
+	if n/12%2 == 1 {
+		p := &s.Policy
+		p.Quiet, p.Leave, p.Stay, p.MinGap, p.Fade, p.SettleGap, p.Patience, p.Turn, p.Grace = 0, 0, 0, 1, 1, 0, 0, 0, 0
+		p.Tell, p.FallGap, p.Uneven, p.UnevenStay, p.UnevenGap, p.Hold, p.Falling, p.FallBy = 1, 0, 0.5, 0, 0, 20, 30, 0.1
+	}
+	return s
+}
+
 // TestAnySequence runs the checks of the fuzz test over seeded sequences, and
-// makes sure that they reach every cue there is.
+// makes sure that they reach every cue that needs no plan.
 func TestAnySequence(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 3))
 	seen := map[string]bool{}
-	for range 300 {
+	for n := range 300 {
 		data := make([]byte, 4*500)
 		sticky := uint32(0)
 		for i := 0; i < len(data); i += 4 {
@@ -133,24 +198,52 @@ func TestAnySequence(t *testing.T) {
 			}
 			binary.LittleEndian.PutUint32(data[i:], v)
 		}
-		for _, e := range checkSession(t, decodeEvents(data)) {
+		for _, e := range checkSession(t, settingsOf(n), decodeEvents(data)) {
 			if c, ok := e.(event.Cue); ok {
 				seen[c.Name] = true
 			}
 		}
 	}
-	for _, name := range []string{event.CueStart, event.CueEnd, event.CueQuicken, event.CueEase, event.CueSettled, event.CueLost, event.CueBack} {
+	for range 24 {
+		for n := range 24 {
+			for _, e := range checkSession(t, settingsOf(n), wander(rng)) {
+				if c, ok := e.(event.Cue); ok {
+					seen[c.Name] = true
+				}
+			}
+		}
+	}
+	for _, name := range append(advice, event.CueStart, event.CueEnd, event.CueLost, event.CueBack, event.CueFault, event.CuePaused, event.CueResumed) {
 		if !seen[name] {
 			t.Errorf("no sequence led to %q", name)
 		}
 	}
 }
 
+// wander is five minutes of a cadence that drifts, swings and scatters.
+func wander(rng *rand.Rand) []event.Event {
+	in := []event.Event{event.Mark{T: 0, Name: event.MarkStart}}
+	drift, swing, every, noise := 6*rng.Float64()-3, 12*rng.Float64()*rng.Float64(), 10+60*rng.Float64(), rng.Float64()
+	for t := 0.5; t < 300; t += 0.5 {
+		c := 192 + drift*(t/100-1) + swing*math.Sin(2*math.Pi*t/every) + noise*rng.NormFloat64()
+		in = append(in,
+			event.Step{Step: detect.Step{T: t - 0.2, Heard: true}},
+			event.Rhythm{Rhythm: detect.Rhythm{T: t, State: detect.Walking, Cadence: c, CadenceSD: 0.5, Heard: 1, Unevenness: 3 * drift}})
+	}
+	return append(in, event.Mark{T: 300, Name: event.MarkEnd})
+}
+
 func FuzzHandle(f *testing.F) {
-	f.Add([]byte{0, 0, 0, 0, 2, 0, 0, 1, 0, 16, 0, 0})
-	f.Add([]byte{0, 0, 0, 0, 0xf2, 0x0f, 0, 0, 0xf2, 0x1f, 0, 0, 0xf2, 0x6f, 0, 0})
-	f.Add(slices.Repeat([]byte{0x22, 0, 0, 1}, 200))
-	f.Fuzz(func(t *testing.T, data []byte) { checkSession(t, decodeEvents(data)) })
+	f.Add([]byte{0, 0, 0, 0, 0, 2, 0, 0, 1, 0, 16, 0, 0})
+	f.Add([]byte{14, 0, 0, 0, 0, 0xf2, 0x0f, 0, 0, 0xf2, 0x1f, 0, 0, 0xf2, 0x6f, 0, 0})
+	f.Add(append([]byte{12}, slices.Repeat([]byte{0x22, 0, 0, 1}, 200)...))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		n := 0
+		if len(data) > 0 {
+			n, data = int(data[0]), data[1:]
+		}
+		checkSession(t, settingsOf(n), decodeEvents(data))
+	})
 }
 
 // TestOwnAnswers: what a coach said is not an input, and does not move its time.
@@ -162,7 +255,7 @@ func TestOwnAnswers(t *testing.T) {
 	out := c.Handle(nil, event.Cue{T: 50, Name: event.CueEnd})
 	out = c.Handle(out, event.Beat{T: 50, Start: 50, Period: 0.3})
 	out = c.Handle(out, event.Mark{T: 1, Name: event.MarkStart})
-	if len(out) != 2 || out[1].At() != 1.25 {
+	if len(out) != 4 || out[3].At() != 1.25 {
 		t.Errorf("got %v", out)
 	}
 }
@@ -199,8 +292,9 @@ func TestStartBeat(t *testing.T) {
 	if c, err = New(s); err != nil {
 		t.Fatal(err)
 	}
-	if out := c.Handle(nil, event.Mark{T: 3, Name: event.MarkStart}); len(out) != 1 || len(c.Beats().Pieces()) != 0 {
-		t.Errorf("without a beat: %v", out)
+	c.Handle(nil, event.Mark{T: 3, Name: event.MarkStart})
+	if got := c.Beats().Pieces(); len(got) != 0 {
+		t.Errorf("without a beat: %v", got)
 	}
 }
 
@@ -223,30 +317,97 @@ func TestPaceOfCoach(t *testing.T) {
 	}
 }
 
-// TestHandleAllocs: a tick without an answer costs no memory.
-func TestHandleAllocs(t *testing.T) {
-	c, err := New(testSettings())
-	if err != nil {
-		t.Fatal(err)
+// rightWalk is a walk on the beat at 192, in the order in which it is told.
+func rightWalk(seconds float64) (in []event.Event) {
+	in = append(in, event.Mark{T: 0, Name: event.MarkStart})
+	side, next := detect.Left, 1.0
+	for tick := 0.5; tick < seconds; tick += 0.5 {
+		for ; next <= tick; next += 0.3125 {
+			in = append(in, event.Step{Step: detect.Step{T: next, Side: side, Confidence: 1, Heard: true}})
+			side = side.Other()
+		}
+		in = append(in, event.Rhythm{Rhythm: detect.Rhythm{T: tick, State: detect.Walking, Cadence: 192, CadenceSD: 0.5, Heard: 1}})
 	}
-	c.Handle(nil, event.Mark{T: 0, Name: event.MarkStart})
-	var in event.Event = event.Rhythm{Rhythm: detect.Rhythm{T: 1, State: detect.Walking, Cadence: 192, CadenceSD: 0.5, Heard: 1}}
-	dst := make([]event.Event, 0, 4)
-	if n := testing.AllocsPerRun(100, func() { dst = c.Handle(dst[:0], in) }); n != 0 {
-		t.Errorf("%v allocations", n)
+	return in
+}
+
+// TestHandleAllocs: steps and ticks without an answer cost no memory, in no mode.
+func TestHandleAllocs(t *testing.T) {
+	for _, mode := range modes {
+		s := testSettings()
+		s.Beat.Mode, s.StepLength = mode, profiles.Constant(1.05)
+		c := newTestCoach(t, s)
+		in := rightWalk(110)
+		dst := make([]event.Event, 0, 8)
+		i := 0
+		hand := func() {
+			dst = c.Handle(dst[:0], in[i])
+			i++
+		}
+		for i < 200 {
+			hand()
+		}
+		if n := testing.AllocsPerRun(200, hand); n != 0 || c.Status().State != InBand {
+			t.Errorf("%s: %v allocations, %v", mode, n, c.Status().State)
+		}
 	}
 }
 
 func BenchmarkHandle(b *testing.B) {
-	c, err := New(testSettings())
-	if err != nil {
-		b.Fatal(err)
-	}
-	c.Handle(nil, event.Mark{T: 0, Name: event.MarkStart})
-	var in event.Event = event.Rhythm{Rhythm: detect.Rhythm{T: 1, State: detect.Walking, Cadence: 192, CadenceSD: 0.5, Heard: 1}}
-	dst := make([]event.Event, 0, 4)
+	in := rightWalk(600)
+	dst := make([]event.Event, 0, 8)
+	var c *Coach
 	b.ReportAllocs()
-	for b.Loop() {
-		dst = c.Handle(dst[:0], in)
+	for i := 0; b.Loop(); i = (i + 1) % len(in) {
+		if i == 0 {
+			var err error
+			if c, err = New(testSettings()); err != nil {
+				b.Fatal(err)
+			}
+		}
+		dst = c.Handle(dst[:0], in[i])
 	}
+}
+
+// TestFreePart: in a part without a target there is no beat and no advice,
+// whatever the walker does; with the rep both come.
+func TestFreePart(t *testing.T) {
+	s := testSettings()
+	s.Policy.Tell, s.Policy.Hold = 1, 20
+	s.Plan = &profiles.Plan{Name: "short", Parts: []profiles.PlanPart{
+		{Role: profiles.PlanWarmUp, Duration: 150},
+		{Role: profiles.PlanRep, Set: 1, Rep: 1, Of: 1, Duration: 60, Targets: []profiles.PlanPoint{{Target: profiles.PlanTarget{Cadence: 192}}}},
+	}}
+	c := newTestCoach(t, s)
+	var got []string
+	for _, e := range append([]event.Event{event.Mark{T: 0, Name: event.MarkStart}}, constantly(170, 178)...) {
+		for _, a := range c.Handle(nil, e) {
+			switch a := a.(type) {
+			case event.Cue:
+				got = append(got, a.Name)
+			case event.Beat:
+				if a.Period > 0 {
+					got = append(got, "beat")
+				}
+			}
+		}
+		if st := c.Status(); c.now == 100 && (st.State != Free || st.Target != 0 || st.Beat || st.Part.Role != event.RoleWarmUp) {
+			t.Fatalf("status %+v", st)
+		}
+	}
+	want := []string{event.CueStart, event.CueCountdown, event.CueRepStart, "beat", event.CueUneven, event.CueQuicken, event.CueCadence}
+	if !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+	if st := c.Status(); st.State != TooSlow || st.Target != 192 || !st.Beat || st.Part.Role != event.RoleRep || st.Cadence != 170 || st.Low != 188 || st.Said.Name != event.CueCadence {
+		t.Errorf("status %+v", st)
+	}
+}
+
+// constantly is a walk at one cadence that is nowhere near the target, uneven.
+func constantly(cadence, seconds float64) (in []event.Event) {
+	for t := 0.5; t < seconds; t += 0.5 {
+		in = append(in, event.Rhythm{Rhythm: detect.Rhythm{T: t, State: detect.Walking, Cadence: cadence, CadenceSD: 0.5, Heard: 1, Unevenness: 8}})
+	}
+	return in
 }

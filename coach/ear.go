@@ -18,17 +18,25 @@ type ear struct {
 
 func (e *ear) see(now float64, r detect.Rhythm) { e.state.see(now, r.State) }
 
-// decide returns the cue that is due, "" when none is. What it returns counts
-// as said.
-func (e *ear) decide(now float64) (name, reason string) {
+// due implements adviser.
+func (e *ear) due(now float64) string {
 	held := e.state.held()
 	switch {
 	case !e.lost && e.state.what == detect.CannotHear && held >= e.policy.Lost && now >= e.next:
-		e.lost, e.next = true, now+e.policy.MinGap
-		return event.CueLost, fmt.Sprintf("nothing to go by for %.1f s", held)
+		return event.CueLost
 	case e.lost && e.state.what == detect.Walking && held >= e.policy.Back:
-		e.lost = false
-		return event.CueBack, fmt.Sprintf("walking is heard again for %.1f s", held)
+		return event.CueBack
 	}
-	return "", ""
+	return ""
+}
+
+// say implements adviser.
+func (e *ear) say(now float64) event.Cue {
+	held := e.state.held()
+	if e.lost {
+		e.lost = false
+		return event.Cue{Name: event.CueBack, Reason: fmt.Sprintf("walking is heard again for %.1f s", held)}
+	}
+	e.lost, e.next = true, now+e.policy.MinGap
+	return event.Cue{Name: event.CueLost, Reason: fmt.Sprintf("nothing to go by for %.1f s", held)}
 }

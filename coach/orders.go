@@ -24,6 +24,7 @@ type wish struct {
 type orders struct {
 	events []event.Event // parts, targets and laps, to be told as they are
 	wishes []wish
+	clear  string // not empty: what was wished for before has lost its meaning, and why
 }
 
 // goal is what holds now.

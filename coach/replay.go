@@ -3,6 +3,7 @@ package coach
 import (
 	"fmt"
 	"iter"
+	"slices"
 
 	"steadfoot/coach/event"
 )
@@ -15,52 +16,76 @@ type Difference struct {
 
 // Replay feeds the inputs among events, which must be in the order in which they
 // were stored, to a new coach and compares its answers with the stored ones to
-// the bit: cues, beats, and the pace that was added to each rhythm. It returns
-// where they differ: nothing when the session is sound.
+// the bit: parts, targets, laps, beats and cues, and the pace and the distance
+// that were added to each rhythm. It returns where they differ: nothing when the
+// session is sound.
+//
+// A session without any part was stored before there were parts; parts, targets
+// and distances are not asked of it.
 func Replay(s Settings, events iter.Seq[event.Event]) []Difference {
 	c, err := New(s)
 	if err != nil {
 		return []Difference{{What: fmt.Sprintf("the stored settings cannot be used: %v", err)}}
 	}
 	var stored, given []event.Event
-	var paces paces
+	pace, distance := figures{name: "pace", unit: "s/km"}, figures{name: "distance", unit: "m"}
+	parts := false
 	for e := range events {
 		if r, ok := e.(event.Rhythm); ok {
-			paces.see(r, c.Pace(r.Cadence))
+			pace.see(r, r.Pace, c.Pace(r.Cadence))
+			distance.see(r, r.Distance, c.Distance())
 		}
 		if event.IsInput(e) {
 			given = c.Handle(given, e)
-		} else {
-			stored = append(stored, e)
+			continue
 		}
+		if _, ok := e.(event.Part); ok {
+			parts = true
+		}
+		stored = append(stored, e)
 	}
-	return append(paces.differences(), compare(stored, given)...)
+	if !parts {
+		return append(pace.differences(), compare(stored, withoutCourse(given))...)
+	}
+	return append(append(pace.differences(), distance.differences()...), compare(stored, given)...)
 }
 
-// paces looks for stored paces that are not given again. Where one is not,
+// withoutCourse leaves out what only sessions with parts have.
+func withoutCourse(all []event.Event) []event.Event {
+	return slices.DeleteFunc(all, func(e event.Event) bool {
+		switch e.(type) {
+		case event.Part, event.Target:
+			return true
+		}
+		return false
+	})
+}
+
+// figures looks for stored figures that are not given again. Where one is not,
 // hardly any is, so all of them make one difference.
-type paces struct {
-	n     int
-	first Difference
+type figures struct {
+	name, unit string
+	n          int
+	first      Difference
 }
 
-func (p *paces) see(stored event.Rhythm, given float64) {
-	if stored.Pace == given {
+func (f *figures) see(r event.Rhythm, stored, given float64) {
+	if stored == given {
 		return
 	}
-	if p.n++; p.n == 1 {
-		p.first = Difference{stored.T, fmt.Sprintf("stored pace %v s/km at %v steps/min, given now %v s/km", stored.Pace, stored.Cadence, given)}
+	if f.n++; f.n == 1 {
+		f.first = Difference{r.T, fmt.Sprintf("stored %s %v %s at %v steps/min, given now %v %s", f.name, stored, f.unit, r.Cadence, given, f.unit)}
 	}
 }
 
-func (p *paces) differences() []Difference {
+func (f *figures) differences() []Difference {
 	switch {
-	case p.n == 0:
+	case f.n == 0:
 		return nil
-	case p.n > 1:
-		p.first.What += fmt.Sprintf("; %d more paces differ", p.n-1)
+	case f.n > 1:
+		f.first.What += fmt.Sprintf("; %d more %ss differ", f.n-1, f.name)
 	}
-	return []Difference{p.first}
+	return []Difference{f.first}
 }
 
 // compare walks along both lists. Where they part it looks a little ahead in
@@ -107,9 +132,25 @@ func only(diffs []Difference, list []event.Event, what string) []Difference {
 func words(e event.Event) string {
 	switch e := e.(type) {
 	case event.Cue:
-		return fmt.Sprintf("cue %s at %v s (%s)", e.Name, e.T, e.Reason)
+		return fmt.Sprintf("cue %s at %v s (%s)%s", e.Name, e.T, e.Reason, cueMore(e))
 	case event.Beat:
-		return fmt.Sprintf("beat decided at %v s, from %v s every %v s, first foot %v", e.T, e.Start, e.Period, e.Side)
+		return fmt.Sprintf("beat decided at %v s, from %v s every %v s, first foot %v, number %d, %v dB", e.T, e.Start, e.Period, e.Side, e.N, e.Level)
+	case event.Part:
+		return fmt.Sprintf("part %d, %s %q, at %v s and %v m", e.N, e.Role, e.Label, e.T, e.Distance)
+	case event.Target:
+		return fmt.Sprintf("target %v steps/min, %v to %v, at %v s (%s)", e.Cadence, e.Low, e.High, e.T, e.Reason)
+	case event.Lap:
+		return fmt.Sprintf("lap of %v m in %v s at %v s, %d steps of %v m", e.Distance, e.Time, e.T, e.Steps, e.StepLength)
 	}
 	return fmt.Sprintf("%s at %v s", e.Kind(), e.At())
+}
+
+func cueMore(c event.Cue) (s string) {
+	if c.Value != 0 {
+		s = fmt.Sprintf(" %v", c.Value)
+	}
+	if c.Line != "" {
+		s += fmt.Sprintf(" %q", c.Line)
+	}
+	return s
 }

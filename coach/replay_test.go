@@ -15,14 +15,14 @@ import (
 func session(t *testing.T) []event.Event {
 	t.Helper()
 	in := []event.Event{event.Mark{T: 0, Name: event.MarkStart}}
-	for i := 1; i < 200; i++ {
+	for i := 1; i < 400; i++ {
 		cadence := 192.0
-		if i%80 < 40 {
+		if i%160 < 80 {
 			cadence = 180.1
 		}
 		in = append(in, event.Rhythm{Rhythm: detect.Rhythm{T: float64(i) / 2, State: detect.Walking, Cadence: cadence, CadenceSD: 0.3, Heard: 1}})
 	}
-	return checkSession(t, append(in, event.Mark{T: 100, Name: event.MarkEnd}))
+	return checkSession(t, testSettings(), append(in, event.Mark{T: 200, Name: event.MarkEnd}))
 }
 
 func answers(log []event.Event) (at []int) {
@@ -42,12 +42,12 @@ func TestReplayDifferences(t *testing.T) {
 	if len(at) < 8 {
 		t.Fatalf("only %d answers", len(at))
 	}
-	third := at[3]
+	third, beat := at[5], at[2] // after a part, a target, the beat, the start and another quicken
 	tests := []struct {
 		name, want string
 		spoil      func(log []event.Event) []event.Event
 	}{
-		{"missing", "given now, not stored: cue settled at 25.75 s", func(log []event.Event) []event.Event {
+		{"missing", "given now, not stored: cue quicken at 35.75 s", func(log []event.Event) []event.Event {
 			return slices.Delete(log, third, third+1)
 		}},
 		{"last missing", "given now, not stored: cue end", func(log []event.Event) []event.Event {
@@ -56,16 +56,46 @@ func TestReplayDifferences(t *testing.T) {
 		{"extra", "stored, not given again: cue ease at 7 s (no reason)", func(log []event.Event) []event.Event {
 			return slices.Insert(log, third, event.Event(event.Cue{T: 7, Name: event.CueEase, Reason: "no reason"}))
 		}},
-		{"later by a hair", "stored cue settled at 25.750000000000004 s", func(log []event.Event) []event.Event {
+		{"later by a hair", "stored cue quicken at 35.75000000000001 s", func(log []event.Event) []event.Event {
 			c := log[third].(event.Cue)
-			c.T = 25.750000000000004
+			c.T = 35.750000000000004
 			log[third] = c
 			return log
 		}},
-		{"other beat", "stored beat decided at 0 s, from 2.25 s every 0.3 s, first foot left, given now", func(log []event.Event) []event.Event {
-			b := log[at[0]].(event.Beat)
+		{"other beat", "stored beat decided at 0 s, from 2.25 s every 0.3 s, first foot left, number 0, 0 dB, given now", func(log []event.Event) []event.Event {
+			b := log[beat].(event.Beat)
 			b.Period = 0.3
-			log[at[0]] = b
+			log[beat] = b
+			return log
+		}},
+		{"other level", "stored beat decided at 0 s, from 2.25 s every 0.3125 s, first foot left, number 0, -6 dB, given now", func(log []event.Event) []event.Event {
+			b := log[beat].(event.Beat)
+			b.Level = -6
+			log[beat] = b
+			return log
+		}},
+		{"other part", `stored part 1, free "jog", at 0 s and 0 m, given now part 1, free ""`, func(log []event.Event) []event.Event {
+			p := log[at[0]].(event.Part)
+			p.Label = "jog"
+			log[at[0]] = p
+			return log
+		}},
+		{"other target", "stored target 192 steps/min, 187 to 196, at 0 s (", func(log []event.Event) []event.Event {
+			g := log[at[1]].(event.Target)
+			g.Low = 187
+			log[at[1]] = g
+			return log
+		}},
+		{"a lap", "stored, not given again: lap of 400 m in 120 s at 130 s", func(log []event.Event) []event.Event {
+			return append(log, event.Lap{T: 130, Distance: 400, Time: 120})
+		}},
+		{"other distances", "stored distance 1 m at 180.1 steps/min, given now 0 m; 398 more distances differ", func(log []event.Event) []event.Event {
+			for i, e := range log {
+				if r, ok := e.(event.Rhythm); ok {
+					r.Distance = 1
+					log[i] = r
+				}
+			}
 			return log
 		}},
 	}
@@ -76,6 +106,30 @@ func TestReplayDifferences(t *testing.T) {
 				t.Errorf("got %v, want one: %s...", diffs, tt.want)
 			}
 		})
+	}
+}
+
+// TestReplayOld: a session that was stored before there were parts is not asked
+// for what it cannot have.
+func TestReplayOld(t *testing.T) {
+	set := testSettings()
+	set.StepLength = profiles.Constant(1.05)
+	in := append(rightWalk(60), event.Mark{T: 60, Name: event.MarkEnd})
+	old := slices.DeleteFunc(checkSession(t, set, in), func(e event.Event) bool {
+		switch e.(type) {
+		case event.Part, event.Target:
+			return true
+		}
+		return false
+	})
+	for i, e := range old {
+		if r, ok := e.(event.Rhythm); ok {
+			r.Distance = 0
+			old[i] = r
+		}
+	}
+	if diffs := Replay(set, slices.Values(old)); diffs != nil {
+		t.Errorf("%v", diffs)
 	}
 }
 

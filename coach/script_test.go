@@ -22,12 +22,16 @@ var rewrite = flag.Bool("rewrite", false, "write what the coach does into the sc
 // answered to them, and an empty line. Commands:
 //
 //	set FIELD=VALUE...               settings, before anything else
-//	mark T NAME                      a mark
-//	rhythm FROM TO STATE [CADENCE] [sd=X] [heard=X]
+//	mark T NAME [VALUE]              a mark
+//	rhythm FROM TO STATE [CADENCE] [sd=X] [heard=X] [uneven=X]
 //	                                 a rhythm event each 0.5 s, both ends included;
 //	                                 CADENCE may be A..B, along a straight line
 //	step T, gap T, fault T           one such event
 //	status                           prints the status
+//	unsaid                           prints what was not said since the last time
+//
+// The settings are those of [Settings] and [Policy] by their JSON names, beat=on,
+// mode=MODE, and course=on to see parts, targets and laps as well.
 //
 // Lines that start with # are for the reader.
 func TestScripts(t *testing.T) {
@@ -89,6 +93,8 @@ type scripted struct {
 	set     Settings
 	coach   *Coach
 	answers strings.Builder
+	unsaid  int  // of these have been printed
+	course  bool // parts, targets and laps are printed too
 }
 
 func (s *scripted) command(line string) error {
@@ -106,6 +112,13 @@ func (s *scripted) command(line string) error {
 		}
 		s.coach = c
 	}
+	if word[0] == "unsaid" {
+		for _, u := range s.coach.Unsaid()[s.unsaid:] {
+			fmt.Fprintf(&s.answers, "%.2f not said, %s: %s\n", u.T, u.Name, u.Reason)
+		}
+		s.unsaid = len(s.coach.Unsaid())
+		return nil
+	}
 	if word[0] == "status" {
 		st := s.coach.Status()
 		fmt.Fprintf(&s.answers, "status: %v since %.2f, %.1f steps/min\n", st.State, st.Since, st.Cadence)
@@ -120,7 +133,12 @@ func (s *scripted) command(line string) error {
 	}
 	switch word[0] {
 	case "mark":
-		s.handle(event.Mark{T: t, Name: strings.Join(word[2:], " ")})
+		m := event.Mark{T: t}
+		if value, err := strconv.ParseFloat(word[len(word)-1], 64); err == nil && len(word) > 3 {
+			m.Value, word = value, word[:len(word)-1]
+		}
+		m.Name = strings.Join(word[2:], " ")
+		s.handle(m)
 	case "step":
 		s.handle(event.Step{Step: detect.Step{T: t}})
 	case "gap":
@@ -140,11 +158,21 @@ func (s *scripted) settings(words []string) error {
 	fields := map[string]*float64{
 		"cadence": &s.set.Cadence, "slow": &s.set.Slow, "quick": &s.set.Quick, "lead": &p.Lead,
 		"span": &p.Span, "quiet": &p.Quiet, "min_gap": &p.MinGap, "max_gap": &p.MaxGap, "margin": &p.Margin, "lost": &p.Lost,
+		"patience": &p.Patience, "turn": &p.Turn, "too_much": &p.TooMuch, "settle_gap": &p.SettleGap, "grace": &p.Grace, "hold": &p.Hold,
+		"falling": &p.Falling, "fall_by": &p.FallBy, "fall_gap": &p.FallGap, "tell": &p.Tell,
+		"uneven": &p.Uneven, "uneven_stay": &p.UnevenStay, "uneven_gap": &p.UnevenGap, "ahead": &s.set.Ahead,
 	}
 	for _, w := range words {
 		key, value, _ := strings.Cut(w, "=")
-		if key == "beat" {
+		switch key {
+		case "beat":
 			s.set.Beat.On = value == "on"
+			continue
+		case "mode":
+			s.set.Beat.On, s.set.Beat.Mode = true, BeatMode(strings.ReplaceAll(value, "-", " "))
+			continue
+		case "course":
+			s.course = value == "on"
 			continue
 		}
 		if key == "first_foot" {
@@ -183,6 +211,8 @@ func (s *scripted) rhythm(from float64, words []string) error {
 			r.CadenceSD, err = strconv.ParseFloat(value, 64)
 		case key == "heard":
 			r.Heard, err = strconv.ParseFloat(value, 64)
+		case key == "uneven":
+			r.Unevenness, err = strconv.ParseFloat(value, 64)
 		default:
 			state = strings.TrimSpace(state + " " + w)
 		}
@@ -206,14 +236,26 @@ func (s *scripted) rhythm(from float64, words []string) error {
 func (s *scripted) handle(in event.Event) {
 	for _, e := range s.coach.Handle(nil, in) {
 		switch e := e.(type) {
+		case event.Part, event.Target, event.Lap:
+			if s.course {
+				fmt.Fprintf(&s.answers, "%.2f %s\n", e.At(), words(e))
+			}
 		case event.Cue:
-			fmt.Fprintf(&s.answers, "%.2f %s: %s\n", e.T, e.Name, e.Reason)
+			name := e.Name
+			if e.Value != 0 {
+				name += fmt.Sprintf(" %v", e.Value)
+			}
+			fmt.Fprintf(&s.answers, "%.2f %s: %s\n", e.T, name, e.Reason)
 		case event.Beat:
 			if e.Period == 0 {
 				fmt.Fprintf(&s.answers, "%.2f silence from %.2f\n", e.T, e.Start)
 				continue
 			}
-			fmt.Fprintf(&s.answers, "%.2f beat from %.2f every %.4f, %v first\n", e.T, e.Start, e.Period, e.Side)
+			fmt.Fprintf(&s.answers, "%.2f beat from %.2f every %.4f, %v first", e.T, e.Start, e.Period, e.Side)
+			if e.Level != 0 {
+				fmt.Fprintf(&s.answers, ", %v dB", e.Level)
+			}
+			s.answers.WriteString("\n")
 		}
 	}
 }

@@ -27,6 +27,9 @@ type Settings struct {
 	Quick float64 `json:"quick"`
 	// Plan is the session; nil is one walk at the target without an end.
 	Plan *profiles.Plan `json:"plan,omitempty"`
+	// Lap is what a lap mark stands for where there is no Plan, m, 50 to 50 000;
+	// 0: marks tell no distance.
+	Lap float64 `json:"lap,omitempty"`
 	// Beat is what is played.
 	Beat BeatChoice `json:"beat"`
 	// Ahead is how long before a beat the walker's foot usually comes down, s,
@@ -77,9 +80,15 @@ func For(a profiles.Athlete) (Settings, error) {
 		Cadence:    a.Target.Cadence,
 		Pace:       a.Target.Pace,
 		StepLength: a.StepLength,
-		Beat:       BeatChoice{On: a.Beat.On, Foot: side(a.Beat.Foot)},
+		Beat:       choiceOf(a.Beat),
+		Ahead:      a.Beat.AheadMS / 1000,
 		FirstFoot:  side(a.FirstFoot),
 		Policy:     DefaultPolicy(),
+	}
+	s.Policy.Lead += a.LatencyMS / 1000 // what takes long to the ear must be decided so much earlier
+	s.Policy.Uneven = a.Cues.Uneven
+	if a.Cues.Cadence {
+		s.Policy.Tell = tellEvery
 	}
 	if s.Cadence == 0 && s.Pace == 0 {
 		return Settings{}, errors.New("there is no target; give a cadence like 192 steps/min, or a pace like 5:10 with a step length")
@@ -95,6 +104,17 @@ func For(a profiles.Athlete) (Settings, error) {
 	}
 	s.Slow, s.Quick = a.Band.StepsPerMin(s.Cadence)
 	return s, s.Validate()
+}
+
+// tellEvery is the least time between two figures when a profile asks for them,
+// s: no more than every second correction is followed by one.
+const tellEvery = 60.0
+
+func choiceOf(b profiles.Beat) BeatChoice {
+	return BeatChoice{
+		On: b.On, Mode: BeatMode(b.Mode), Foot: side(b.Foot),
+		Every: b.Every, Accent: b.Accent, Recoveries: b.Recoveries,
+	}
 }
 
 func side(f profiles.Foot) detect.Side {
@@ -123,13 +143,49 @@ func (s Settings) Validate() error {
 	if s.Pace != 0 {
 		limits = append(limits, limit{"target pace", s.Pace, 120, 1200, "s/km"})
 	}
+	if s.Lap != 0 {
+		limits = append(limits, limit{"lap", s.Lap, 50, 50_000, "m"})
+	}
 	if err := check(append(limits, s.Policy.limits()...)); err != nil {
 		return err
 	}
 	if s.Beat.Foot > detect.Right || s.FirstFoot > detect.Right {
 		return errors.New("a foot is left, right or unknown")
 	}
+	if err := s.Beat.validate(); err != nil {
+		return err
+	}
+	if s.Plan != nil {
+		if err := s.Plan.Check(); err != nil {
+			return fmt.Errorf("the session: %w", err)
+		}
+	}
+	for name, span := range s.Spans {
+		if !(span > 0 && span <= longestSpan) {
+			return fmt.Errorf("span of %q is %v s; allowed: more than 0 to %v", name, span, longestSpan)
+		}
+	}
 	return s.StepLength.Check()
+}
+
+// longestSpan is the longest a cue may be, s.
+const longestSpan = 60.0
+
+func (b BeatChoice) validate() error {
+	switch b.Mode {
+	case "", Steady, Lead, Follow, Demand:
+	default:
+		return fmt.Errorf("beat mode is %q; allowed: steady, lead, follow, on demand", b.Mode)
+	}
+	switch {
+	case b.Every != 0 && b.Every != 1 && b.Every != 4:
+		return fmt.Errorf("a beat every %d steps; allowed: every step (0 or 1), or every 4", b.Every)
+	case b.Every == 4 && b.Foot != detect.Unknown:
+		return errors.New("every fourth step falls on the same foot already; choose that or one foot, not both")
+	case b.Accent < 0 || b.Accent == 1 || b.Accent > 16:
+		return fmt.Errorf("accent on every %d beats; allowed: 0 for none, 2 to 16", b.Accent)
+	}
+	return nil
 }
 
 // limit is the range of one setting.

@@ -6,7 +6,7 @@ import "steadfoot/coach/event"
 type State uint8
 
 // The states. Listening: the walker walks, but the cadence is not yet certain
-// enough to go by.
+// enough to go by. Free: nothing is asked of the walker here.
 const (
 	Waiting State = iota
 	Listening
@@ -16,6 +16,7 @@ const (
 	Standing
 	Deaf
 	Ended
+	Free
 )
 
 var stateWords = [...]string{
@@ -27,6 +28,7 @@ var stateWords = [...]string{
 	Standing:  "not walking",
 	Deaf:      "cannot hear",
 	Ended:     "ended",
+	Free:      "free",
 }
 
 // String returns the state in words.
@@ -61,8 +63,14 @@ type Status struct {
 
 // Status returns where the session stands after the last event.
 func (c *Coach) Status() Status {
-	s := Status{State: c.watch.place.what, Since: c.watch.place.since, Cadence: c.watch.cadence}
-	s.Low, s.High = c.set.Band()
+	s := Status{
+		State: c.watch.place.what, Since: c.watch.place.since, Cadence: c.watch.cadence(),
+		Now: c.now, Paused: c.paused,
+		Low: c.goal.low, High: c.goal.high, Target: c.goal.cadence, Pace: c.goal.pace,
+		Mode: c.pacer.mode, Beat: c.pacer.playing(), Level: c.pacer.last.Level,
+		Said: c.voice.last,
+	}
+	c.course.status(&s)
 	switch c.phase {
 	case waiting:
 		s.State, s.Since = Waiting, 0

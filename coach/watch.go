@@ -1,50 +1,81 @@
 package coach
 
 import (
-	"fmt"
 	"math"
 
-	"steadfoot/coach/event"
 	"steadfoot/detect"
 )
 
 // watch follows the cadence and decides when to say quicken, ease or settled.
 type watch struct {
-	policy    Policy
-	low, high float64 // the band, steps/min
-	in, out   float64 // the part of it that counts as settled, steps/min
+	policy Policy
+	goal   goal
+	in     float64 // ends of the part of the band that counts as settled, steps/min
+	out    float64
 
-	cadence float64        // last one seen, steps/min; 0 when there is none
+	rhythm  detect.Rhythm  // last one seen
 	place   stretch[State] // where the cadence is
 	inside  stretch[bool]  // within [in, out]
 	walking stretch[bool]  // since setting off; a loss of hearing does not count as standing
 
-	spoke float64 // when the last cue about the cadence was decided, s
-	calls int     // how often the walker was told since being settled
-	owed  bool    // the walker was told, and 'settled' has not been said
+	beat    bool    // there is a beat to go by
+	calm    float64 // nothing is said before this, s: the aim is new
+	spoke   float64 // when the last advice was decided, s
+	calls   int     // how often the walker was told since being settled
+	side    State   // TooSlow or TooQuick: what the walker was told last
+	called  float64 // when, s
+	passed  int     // how often a word was answered by passing through the band
+	turned  bool    // the last one was, and it is counted
+	owed    bool    // the walker was told, and 'settled' has not been said
+	praised float64 // when 'settled' was said last, s
 }
 
 // newWatch begins to watch at a time in s.
-func newWatch(s Settings, now float64) watch {
-	w := watch{policy: s.Policy, spoke: math.Inf(-1)}
+func newWatch(p Policy, g goal, now float64) watch {
+	w := watch{policy: p, spoke: math.Inf(-1), called: math.Inf(-1), praised: math.Inf(-1)}
 	w.place = stretch[State]{what: Listening, since: now, last: now}
-	w.low, w.high = s.Band()
-	w.in = w.low + min(s.Policy.Margin, s.Slow/2)
-	w.out = w.high - min(s.Policy.Margin, s.Quick/2)
+	w.set(g)
 	return w
 }
 
+func (w *watch) set(g goal) {
+	w.goal = g
+	w.in = g.low + min(w.policy.Margin, (g.cadence-g.low)/2)
+	w.out = g.high - min(w.policy.Margin, (g.high-g.cadence)/2)
+}
+
+// newAim is the change of a target from which on it is another one, and not the
+// next bit of a ramp: 1 %, below which a change of tempo is not noticed.
+const newAim = 0.01
+
+// aim takes up another goal. What is known of the walker stays. It tells whether
+// the walker has to change: then there is some time to do so without a word, and
+// who did not answer before is told anew.
+func (w *watch) aim(now float64, g goal) (changed bool) {
+	was := w.goal.cadence
+	changed = math.Abs(g.cadence-was) > newAim*was
+	w.set(g)
+	if w.rhythm.T > 0 {
+		w.locate(now)
+	}
+	if changed {
+		w.calm, w.calls, w.called = now+w.policy.Grace, 0, math.Inf(-1)
+		w.place.since = now
+		w.inside.since = now
+	}
+	return changed
+}
+
+// rest gives the walker time to get going again after a pause.
+func (w *watch) rest(now float64) { w.calm = max(w.calm, now+w.policy.Quiet) }
+
 // see takes in one rhythm event.
 func (w *watch) see(now float64, r detect.Rhythm) {
-	place := w.judge(r)
-	w.cadence = 0
-	if r.State == detect.Walking {
-		w.cadence = r.Cadence
-	}
-	w.place.see(now, place)
-	w.inside.see(now, place == InBand && r.Cadence >= w.in && r.Cadence <= w.out)
+	w.rhythm = r
+	w.locate(now)
 	if w.settled() {
 		w.calls = 0
+		w.owed = w.owed && w.inside.held() < w.policy.Stay+settledNews
 	}
 	if r.State == detect.CannotHear {
 		w.walking.last = now
@@ -53,72 +84,51 @@ func (w *watch) see(now float64, r detect.Rhythm) {
 	}
 }
 
-// judge says where the walker is. What cannot be trusted is Listening; every
-// comparison is made so that NaN falls there.
+// locate says where the last rhythm is by the goal that holds.
+func (w *watch) locate(now float64) {
+	place := w.judge(w.rhythm)
+	c := w.rhythm.Cadence
+	w.place.see(now, place)
+	w.answer(now)
+	w.inside.see(now, place == InBand && c >= w.in && c <= w.out)
+}
+
+// cadence is the last one seen, steps/min; 0 when nobody walks.
+func (w *watch) cadence() float64 {
+	if w.rhythm.State != detect.Walking {
+		return 0
+	}
+	return w.rhythm.Cadence
+}
+
+// sure tells whether the cadence can be gone by; NaN cannot.
+func (w *watch) sure() bool {
+	r := w.rhythm
+	return r.State == detect.Walking && r.CadenceSD <= w.policy.MaxSD && r.Heard >= w.policy.MinHeard &&
+		r.Cadence > 0 && r.Cadence <= 2*detect.Fastest
+}
+
+// judge says where the walker is. What cannot be trusted is Listening.
 func (w *watch) judge(r detect.Rhythm) State {
 	switch {
 	case r.State == detect.CannotHear:
 		return Deaf
 	case r.State != detect.Walking:
 		return Standing
-	case !(r.CadenceSD <= w.policy.MaxSD && r.Heard >= w.policy.MinHeard):
+	case !w.sure():
 		return Listening
-	case r.Cadence >= w.low && r.Cadence <= w.high:
-		return InBand
-	case r.Cadence > 0 && r.Cadence < w.low:
+	case w.goal.cadence == 0:
+		return Free
+	case r.Cadence < w.goal.low:
 		return TooSlow
-	case r.Cadence > w.high && r.Cadence <= 2*detect.Fastest:
+	case r.Cadence > w.goal.high:
 		return TooQuick
 	}
-	return Listening
+	return InBand
 }
 
-// decide returns the cue that is due, "" when none is. What it returns counts
-// as said.
-func (w *watch) decide(now float64) (name, reason string) {
-	if !w.walking.what || w.walking.held() < w.policy.Quiet {
-		return "", ""
-	}
-	switch {
-	case w.place.what == TooSlow && w.mayCall(now):
-		return event.CueQuicken, w.call(now)
-	case w.place.what == TooQuick && w.mayCall(now):
-		return event.CueEase, w.call(now)
-	case w.owed && w.settled() && now >= w.spoke+w.policy.MinGap:
-		return event.CueSettled, w.settle(now)
-	}
-	return "", ""
-}
-
-// settled tells whether the walker is well inside the band, and has stayed.
-func (w *watch) settled() bool { return w.inside.what && w.inside.held() >= w.policy.Stay }
-
-func (w *watch) mayCall(now float64) bool {
-	return w.place.held() >= w.policy.Leave && now >= w.spoke+w.gap()
-}
-
-// gap is the pause after the last cue: longer each time without an answer.
-func (w *watch) gap() float64 {
-	gap := w.policy.MinGap
-	for i := 1; i < w.calls && gap < w.policy.MaxGap; i++ {
-		gap *= w.policy.Fade
-	}
-	return min(gap, w.policy.MaxGap)
-}
-
-// call counts a quicken or ease and returns its reason.
-func (w *watch) call(now float64) string {
-	w.spoke, w.owed = now, true
-	w.calls++
-	reason := fmt.Sprintf("%.1f steps/min, out for %.1f s, band %.1f to %.1f", w.cadence, w.place.held(), w.low, w.high)
-	if w.calls > 1 {
-		reason += fmt.Sprintf(", told %d times without settling", w.calls)
-	}
-	return reason
-}
-
-// settle pays what is owed and returns the reason of 'settled'.
-func (w *watch) settle(now float64) string {
-	w.spoke, w.owed = now, false
-	return fmt.Sprintf("%.1f steps/min, within %.1f to %.1f for %.1f s", w.cadence, w.in, w.out, w.inside.held())
+// ready tells whether advice is in place at all: not while the walker is getting
+// going, and not while the target is new.
+func (w *watch) ready() bool {
+	return w.walking.what && w.walking.held() >= w.policy.Quiet && w.walking.last >= w.calm
 }

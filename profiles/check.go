@@ -16,6 +16,7 @@ const (
 	minCadence, maxCadence = 90.0, 240.0 // steps/min, what the detector follows
 	maxLatency             = 1000.0      // ms
 	maxName                = 80          // characters
+	minLevel, maxLevel     = 60.0, 140.0 // dB(A)
 )
 
 // fault is a value that is not allowed, and the key it stands at.
@@ -28,7 +29,7 @@ func faultf(key, format string, a ...any) *fault {
 // athlete checks f and turns it into an Athlete.
 func (f *file) athlete() (a Athlete, bad *fault) {
 	a = Defaults()
-	for _, part := range []func(*Athlete) *fault{f.person, f.sound, f.steps, f.target, f.band} {
+	for _, part := range []func(*Athlete) *fault{f.person, f.sound, f.beat, f.cues, f.steps, f.measured, f.target, f.band} {
 		if bad := part(&a); bad != nil {
 			return Athlete{}, bad
 		}
@@ -43,7 +44,7 @@ func (f *file) person(a *Athlete) *fault {
 		return faultf("name", `name is missing; allowed: 1 to %d characters; write name = "..." at the top`, maxName)
 	case n > maxName:
 		return faultf("name", "name has %d characters; allowed: 1 to %d; shorten it", n, maxName)
-	case strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }):
+	case strings.ContainsFunc(name, unprintable):
 		return faultf("name", "name has characters that cannot be shown; allowed: letters, digits, signs and spaces; retype it")
 	}
 	a.Name = name
@@ -56,6 +57,8 @@ func (f *file) person(a *Athlete) *fault {
 	return nil
 }
 
+func unprintable(r rune) bool { return !unicode.IsPrint(r) }
+
 func (f *file) sound(a *Athlete) *fault {
 	if !within(f.Volume, 0, 1) {
 		return faultf("volume", "volume is %v; allowed: 0 (silent) to 1 (as loud as the cap allows); start low, at about 0.3", f.Volume)
@@ -63,13 +66,10 @@ func (f *file) sound(a *Athlete) *fault {
 	if !within(f.LatencyMS, 0, maxLatency) {
 		return faultf("latency_ms", "latency_ms is %v; allowed: 0 to %v ms; 0 for a cable, what was measured for wireless earbuds", f.LatencyMS, maxLatency)
 	}
-	a.Volume, a.LatencyMS = f.Volume, f.LatencyMS
-	switch foot := Foot(f.Beat.Foot); foot {
-	case Both, Left, Right:
-		a.Beat = Beat{On: f.Beat.On, Foot: foot}
-	default:
-		return faultf("beat.foot", `foot is %q; allowed: "both", "left" or "right"; to hear no beat write on = false`, clean(f.Beat.Foot))
+	if f.LevelAtFull != 0 && !within(f.LevelAtFull, minLevel, maxLevel) {
+		return faultf("level_at_full", "level_at_full is %v; allowed: %v to %v dB(A); what a full-scale 1 kHz tone measures at the ear; remove it when nobody measured it", f.LevelAtFull, minLevel, maxLevel)
 	}
+	a.Volume, a.LatencyMS, a.LevelAtFull = f.Volume, f.LatencyMS, f.LevelAtFull
 	return nil
 }
 

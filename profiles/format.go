@@ -1,24 +1,33 @@
 package profiles
 
-import "github.com/pelletier/go-toml/v2"
+import (
+	"slices"
+
+	"github.com/pelletier/go-toml/v2"
+)
 
 // Format writes a as a profile that [Parse] reads back to the same Athlete. The
 // Athlete must be one that Parse could have given.
 func Format(a Athlete) []byte {
 	f := file{
-		Name:      a.Name,
-		Volume:    a.Volume,
-		LatencyMS: a.LatencyMS,
-		FirstFoot: string(a.FirstFoot),
-		Band:      &fileBand{Slow: &a.Band.Slow, Quick: &a.Band.Quick, Unit: unitSteps},
-		Beat:      fileBeat{On: a.Beat.On, Foot: string(a.Beat.Foot)},
+		Name:        a.Name,
+		Volume:      a.Volume,
+		LatencyMS:   a.LatencyMS,
+		LevelAtFull: a.LevelAtFull,
+		FirstFoot:   string(a.FirstFoot),
+		Band:        &fileBand{Slow: &a.Band.Slow, Quick: &a.Band.Quick, Unit: unitSteps},
+		Beat:        beatInFile(a.Beat),
+		Cues:        fileCues(a.Cues),
 	}
 	if a.Band.Percent {
 		f.Band.Unit = unitPercent
 	}
-	if len(a.StepLength) == 1 {
+	f.Measured = a.Measured
+	switch own := MeasuredCurve(a.Measured); {
+	case slices.Equal(own, a.StepLength): // follows from the measurements, or there is none
+	case len(a.StepLength) == 1:
 		f.StepLength = &a.StepLength[0].Length
-	} else {
+	default:
 		f.StepLengths = a.StepLength
 	}
 	switch {
@@ -33,4 +42,11 @@ func Format(a Athlete) []byte {
 		panic("profiles: " + err.Error()) // file holds only text, numbers and tables
 	}
 	return out
+}
+
+func beatInFile(b Beat) fileBeat {
+	return fileBeat{
+		On: b.On, Mode: b.Mode, Foot: string(b.Foot), Every: b.Every,
+		Accent: b.Accent, Recoveries: b.Recoveries, AheadMS: b.AheadMS,
+	}
 }

@@ -23,15 +23,34 @@ func keyLines(data []byte) lines {
 		case unstable.KeyValue:
 			l.value(&p, table, e)
 		case unstable.Table:
-			table = l.key(&p, "", e.Key())
+			table = l.below(count, l.key(&p, "", e.Key()))
 		case unstable.ArrayTable:
 			name := l.key(&p, "", e.Key())
+			line := l[name]
+			name = l.below(count, name)
 			table = fmt.Sprintf("%s[%d]", name, count[name])
 			count[name]++
-			l[table] = l[name]
+			l[table] = line
 		}
 	}
 	return l
+}
+
+// below returns the name of a table with the index of the list that each part of
+// it lies in: "set.rep" below the second [[set]] is "set[1].rep".
+func (l lines) below(count map[string]int, name string) string {
+	parts := strings.Split(name, ".")
+	full := parts[0]
+	for _, part := range parts[1:] {
+		if n := count[full]; n > 0 {
+			full = fmt.Sprintf("%s[%d]", full, n-1)
+		}
+		full += "." + part
+	}
+	if full != name {
+		l[full] = l[name]
+	}
+	return full
 }
 
 // key notes the line of a dotted key below prefix and returns its whole name.

@@ -2,7 +2,6 @@ package profiles
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"strings"
 	"unicode"
@@ -30,12 +29,15 @@ type file struct {
 	Name        string      `toml:"name"`
 	Volume      float64     `toml:"volume"`
 	LatencyMS   float64     `toml:"latency_ms"`
+	LevelAtFull float64     `toml:"level_at_full,omitempty"`
 	FirstFoot   string      `toml:"first_foot,omitempty"`
 	StepLength  *float64    `toml:"step_length,omitempty"`
 	StepLengths []Point     `toml:"step_lengths,inline,multiline,omitempty"`
 	Target      *fileTarget `toml:"target,omitempty"`
 	Band        *fileBand   `toml:"band,omitempty"`
 	Beat        fileBeat    `toml:"beat"`
+	Cues        fileCues    `toml:"cues"`
+	Measured    []Measured  `toml:"measured,omitempty"`
 }
 
 type fileTarget struct {
@@ -50,8 +52,20 @@ type fileBand struct {
 }
 
 type fileBeat struct {
-	On   bool   `toml:"on"`
-	Foot string `toml:"foot"`
+	On         bool    `toml:"on"`
+	Mode       string  `toml:"mode"`
+	Foot       string  `toml:"foot"`
+	Every      int     `toml:"every"`
+	Accent     int     `toml:"accent"`
+	Recoveries bool    `toml:"recoveries"`
+	AheadMS    float64 `toml:"ahead_ms"`
+}
+
+type fileCues struct {
+	Layer   string  `toml:"layer"`
+	Lines   string  `toml:"lines,omitempty"`
+	Cadence bool    `toml:"cadence"`
+	Uneven  float64 `toml:"uneven"`
 }
 
 const (
@@ -64,10 +78,11 @@ const (
 func Parse(name string, data []byte) (Athlete, error) {
 	f := file{
 		Volume: Defaults().Volume,
-		Beat:   fileBeat{On: Defaults().Beat.On, Foot: string(Defaults().Beat.Foot)},
+		Beat:   beatInFile(Defaults().Beat),
+		Cues:   fileCues(Defaults().Cues),
 	}
 	if err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(&f); err != nil {
-		line, text := explain(err)
+		line, text := words{kinds, tables}.explain(err, data)
 		return Athlete{}, &Error{name, line, text}
 	}
 	a, bad := f.athlete()
@@ -82,6 +97,7 @@ var kinds = map[string]string{
 	"name":                 `text in quotes, like "Mira Tal"`,
 	"volume":               "a number from 0 to 1",
 	"latency_ms":           "a number of milliseconds from 0 to 1000",
+	"level_at_full":        "a number of dB(A) from 60 to 140",
 	"first_foot":           `"left" or "right"`,
 	"step_length":          "a number of metres from 0.3 to 2",
 	"step_lengths":         "a list like [ { cadence = 180, length = 1.02 }, { cadence = 200, length = 1.10 } ]",
@@ -94,46 +110,37 @@ var kinds = map[string]string{
 	"band.slow":            "a number",
 	"band.quick":           "a number",
 	"band.unit":            `"steps/min" or "%"`,
-	"beat":                 "a table: [beat] on a line of its own, with on and foot below it",
+	"beat":                 "a table: [beat] on a line of its own, with on, mode and foot below it",
 	"beat.on":              "true or false, without quotes",
+	"beat.mode":            `"steady", "lead", "follow" or "on demand"`,
 	"beat.foot":            `"both", "left" or "right"`,
+	"beat.every":           "1 or 4",
+	"beat.accent":          "0 for none, or a whole number from 2 to 16",
+	"beat.recoveries":      "true or false, without quotes",
+	"beat.ahead_ms":        "a number of milliseconds from 0 to 100",
+	"measured":             "tables: [[measured]] on a line of its own, for each measurement",
+	"measured.date":        `a day in quotes, like "2026-05-30"`,
+	"measured.note":        "text in quotes",
+	"measured.cadence":     "a number of steps/min from 60 to 300",
+	"measured.length":      "a number of metres from 0.3 to 2",
+	"measured.length_sd":   "a number of metres from 0 to 1",
+	"measured.distance":    "a number of metres",
+	"cues":                 "a table: [cues] on a line of its own, with layer, lines, cadence and uneven below it",
+	"cues.layer":           `"tones", "speech" or "lines"`,
+	"cues.lines":           "a folder in quotes",
+	"cues.cadence":         "true or false, without quotes",
+	"cues.uneven":          "0 for never, or a number of % from 1 to 20",
 }
 
 // tables lists the keys of each table, for a key nobody knows.
 var tables = map[string]string{
-	"":             "name, volume, latency_ms, first_foot, step_length, step_lengths, [target], [band], [beat]",
+	"":             "name, volume, latency_ms, level_at_full, first_foot, step_length, step_lengths, [target], [band], [beat], [cues], [[measured]]",
 	"step_lengths": "cadence, length",
 	"target":       "cadence, pace",
 	"band":         "slow, quick, unit",
-	"beat":         "on, foot",
-}
-
-// explain turns an error of the TOML reader into a line and a sentence.
-func explain(err error) (int, string) {
-	var at *toml.DecodeError
-	if unknown := (*toml.StrictMissingError)(nil); errors.As(err, &unknown) {
-		at = &unknown.Errors[0]
-		line, _ := at.Position()
-		return line, fmt.Sprintf("unknown key %s; %s; correct the spelling or remove it", clean(strings.Join(at.Key(), ".")), allowedKeys(at.Key()))
-	}
-	if !errors.As(err, &at) {
-		return 1, clean(err.Error())
-	}
-	line, _ := at.Position()
-	key := strings.ToLower(strings.Join(at.Key(), "."))
-	what := clean(strings.TrimPrefix(at.Error(), "toml: "))
-	if kind, ok := kinds[key]; ok && !strings.Contains(what, "already") {
-		return line, fmt.Sprintf("%s has a value of the wrong kind; allowed: %s; change the value", key, kind)
-	}
-	return line, what + "; allowed: TOML, one key = value a line; correct the line"
-}
-
-func allowedKeys(key toml.Key) string {
-	table := strings.ToLower(strings.Join(key[:len(key)-1], "."))
-	if list, ok := tables[table]; ok && table != "" {
-		return "allowed in " + table + ": " + list
-	}
-	return "allowed: " + tables[""]
+	"beat":         "on, mode, foot, every, accent, recoveries, ahead_ms",
+	"measured":     "date, note, cadence, length, length_sd, distance",
+	"cues":         "layer, lines, cadence, uneven",
 }
 
 // clean makes one printable line of text from outside.

@@ -25,7 +25,17 @@ quick = 1
 unit = "%"
 [beat]
 on = false
+mode = "on demand"
 foot = "left"
+every = 1
+accent = 4
+recoveries = true
+ahead_ms = 20
+[cues]
+layer = "lines"
+lines = "lines/dana"
+cadence = true
+uneven = 5
 `))
 	if err != nil {
 		t.Fatal(err)
@@ -35,7 +45,8 @@ foot = "left"
 		StepLength: Curve{{180, 1.02}, {200, 1.1}},
 		Target:     Target{Pace: 310.5},
 		Band:       Band{Slow: 2.5, Quick: 1, Percent: true},
-		Beat:       Beat{On: false, Foot: Left},
+		Beat:       Beat{On: false, Mode: Demand, Foot: Left, Every: 1, Accent: 4, Recoveries: true, AheadMS: 20},
+		Cues:       Cues{Layer: "lines", Lines: "lines/dana", Cadence: true, Uneven: 5},
 		Volume:     0.5,
 		LatencyMS:  160,
 		FirstFoot:  Right,
@@ -83,6 +94,15 @@ func TestParseErrors(t *testing.T) {
 		{"latency", ok + "latency_ms = -1", `a.toml:2: latency_ms is -1; allowed: 0 to 1000 ms`},
 		{"first foot", ok + "first_foot = \"both\"", `a.toml:2: first_foot is "both"; allowed: "left" or "right"`},
 		{"beat foot", ok + "beat.foot = \"none\"", `a.toml:2: foot is "none"; allowed: "both", "left" or "right"`},
+		{"beat mode", ok + "[beat]\nmode = \"fast\"", `a.toml:3: mode is "fast"; allowed: "steady", "lead", "follow" or "on demand"`},
+		{"every", ok + "[beat]\nevery = 3", `a.toml:3: every is 3; allowed: 1 (each step) or 4`},
+		{"every of a foot", ok + "[beat]\nfoot = \"left\"\nevery = 4", `a.toml:4: every fourth step falls on the same foot`},
+		{"accent", ok + "[beat]\naccent = 1", `a.toml:3: accent is 1; allowed: 0 (none) or 2 to 16`},
+		{"ahead", ok + "[beat]\nahead_ms = 100.1", `a.toml:3: ahead_ms is 100.1; allowed: 0 to 100 ms`},
+		{"layer", ok + "[cues]\nlayer = \"song\"", `a.toml:3: layer is "song"; allowed: "tones", "speech" or "lines"`},
+		{"layer without folder", ok + "[cues]\nlayer = \"lines\"", `a.toml:3: layer is "lines" but no folder is named`},
+		{"folder", ok + "[cues]\nlines = \"a\\u0007\"", `a.toml:3: lines is no folder`},
+		{"uneven", ok + "[cues]\n\nuneven = 0.5", `a.toml:4: uneven is 0.5; allowed: 0 (never told) or 1 to 20 %`},
 		{"step", ok + "step_length = 105", `a.toml:2: step length is 105 m; allowed: 0.3 to 2 m`},
 		{"both steps", ok + "step_length = 1\nstep_lengths = [{cadence=180,length=1}]", `a.toml:3: both step_length and step_lengths`},
 		{"one point", ok + "step_lengths = [{cadence=180,length=1.05}]", `a.toml:2: step_lengths has one point; allowed: two or more; write step_length = 1.05`},
@@ -148,6 +168,7 @@ func FuzzParse(f *testing.F) {
 	f.Add([]byte("name = 'a'\n[[step_lengths]]\ncadence = 180\nlength = 1\n[[step_lengths]]\ncadence = 190.5\nlength = 1.07\n"))
 	f.Add([]byte("name = \"a\"\nband = {slow = 1, quick = 2, unit = \"%\"}\nbeat.on = false\n"))
 	f.Add([]byte("name = \"a\"\ntarget.cadence = nan"))
+	f.Add([]byte("name = \"a\"\n[beat]\nmode = \"follow\"\nevery = 4\n[cues]\nlayer = \"lines\"\nlines = \"x\"\nuneven = 0\n"))
 	f.Add([]byte("\xef\xbb\xbf[[target]]\r\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		a, err := Parse("f.toml", data)

@@ -9,9 +9,10 @@ import (
 
 // Fade is what happened to step length and cadence.
 type Fade struct {
-	Length, Cadence Drop
-	LengthKnown     bool
-	First           First
+	Length      Drop  `json:"step_length"`
+	Cadence     Drop  `json:"cadence"`
+	LengthKnown bool  `json:"step_length_known"`
+	First       First `json:"first"`
 }
 
 // First says which of the two went first.
@@ -24,6 +25,11 @@ const (
 	LengthFirst
 	CadenceFirst
 )
+
+// MarshalText implements encoding.TextMarshaler.
+func (f First) MarshalText() ([]byte, error) {
+	return []byte([...]string{"neither", "unclear", "step length", "cadence"}[f]), nil
+}
 
 // Of looks for a fade in a row of stretches. Without a step length in every one
 // it looks at cadence alone.

@@ -23,11 +23,12 @@ type Point struct {
 
 // Drop is a change that begins at some time.
 type Drop struct {
-	Shown     bool    // the data show one; the other fields say nothing without it
-	From      float64 // when it begins, s
-	Low, High float64 // 95 % interval of From, s
-	Change    float64 // at the end against before, as a share: -0.03 is 3 % lower
-	Cost      float64 // time lost by it until the end, s; negative when it gained some
+	Shown  bool    `json:"shown"`          // the data show one; the other fields say nothing without it
+	From   float64 `json:"from,omitempty"` // when it begins, s
+	Low    float64 `json:"low,omitempty"`  // 95 % interval of From, s
+	High   float64 `json:"high,omitempty"`
+	Change float64 `json:"change,omitempty"` // at the end against before, as a share: -0.03 is 3 % lower
+	Cost   float64 `json:"cost,omitempty"`   // time lost by it until the end, s; negative when it gained some
 }
 
 // LeastPoints is the fewest stretches a fade is looked for in.

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"sync"
 	"testing"
 	"time"
@@ -43,36 +44,72 @@ func appendForever(path string) {
 	}
 }
 
-// TestKill kills processes that write to one store, five at a time, and looks
-// for every event that was appended a second or more before the end. Each
-// round opens the store the last one left.
+// kills is how many processes are killed; 'make test-long' wants more.
+func kills(t *testing.T) int {
+	text := os.Getenv("STEADFOOT_KILLS")
+	if text == "" {
+		return 40
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 {
+		t.Fatalf("STEADFOOT_KILLS=%q: want a number", text)
+	}
+	return n
+}
+
+// TestKill kills processes at random moments, ten at a time, five in each of two
+// stores, and looks for every event that was appended a second or more before the
+// end. Each round opens the stores the last one left.
 func TestKill(t *testing.T) {
 	t.Parallel()
-	path := filepath.Join(t.TempDir(), "log.db")
+	paths := []string{filepath.Join(t.TempDir(), "one.db"), filepath.Join(t.TempDir(), "two.db")}
 	r := rand.New(rand.NewPCG(2026, 11))
 	var worst time.Duration
-	for range 4 {
-		var lives [5]life
+	tries := kills(t)
+	for left := tries; left > 0; {
+		lives := make([]life, min(left, 10))
+		left -= len(lives)
 		var wg sync.WaitGroup
 		for i := range lives {
 			lives[i].end = 1050*time.Millisecond + time.Duration(r.IntN(600))*time.Millisecond
-			wg.Go(func() { lives[i].run(t, path) })
+			wg.Go(func() { lives[i].run(t, paths[i%2]) })
 		}
 		wg.Wait()
-		for _, open := range []func(string) (*Store, error){OpenReadOnly, Open} {
-			s, err := open(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, l := range lives {
-				worst = max(worst, l.check(t, s))
-			}
-			if err := s.Close(); err != nil {
-				t.Fatal(err)
+		for i, path := range paths[:min(2, len(lives))] {
+			for _, open := range []func(string) (*Store, error){OpenReadOnly, Open} {
+				worst = max(worst, checkStore(t, path, open, lives, i))
 			}
 		}
 	}
-	t.Logf("20 processes killed; the oldest event that was lost was %v old", worst.Round(time.Millisecond))
+	t.Logf("%d processes killed; the oldest event that was lost was %v old", tries, worst.Round(time.Millisecond))
+}
+
+// checkStore checks every second of lives, which wrote to that store, and returns
+// the age of the oldest event that is not there.
+func checkStore(t *testing.T, path string, open func(string) (*Store, error), lives []life, first int) (worst time.Duration) {
+	t.Helper()
+	s, err := open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	for i := first; i < len(lives); i += 2 {
+		worst = max(worst, lives[i].check(t, s))
+	}
+	list, err := s.Sessions()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, i := range list {
+		if i.Complete {
+			t.Errorf("session %d is not listed as cut short", i.ID)
+		}
+	}
+	var verdict string
+	if err := s.db.QueryRow("PRAGMA integrity_check").Scan(&verdict); err != nil || verdict != "ok" {
+		t.Errorf("SQLite finds %q, %v", verdict, err)
+	}
+	return worst
 }
 
 // life is what is known of one killed process.

@@ -11,53 +11,41 @@ import (
 	"steadfoot/coach/event"
 )
 
-const infoColumns = `id, started, zone, athlete, label, duration, steps, heard, events, complete`
+const infoColumns = `id, started, zone, athlete, label, plan, note, tags, deleted, uid, duration, steps, heard, events, complete`
 
 // scanInfo reads infoColumns and then more.
 func scanInfo(scan func(...any) error, more ...any) (Info, error) {
 	var i Info
-	var started int64
+	var started, deleted int64
 	var zone int
-	into := []any{&i.ID, &started, &zone, &i.Athlete, &i.Label, &i.Duration, &i.Steps, &i.Heard, &i.Events, &i.Complete}
+	var tags string
+	into := []any{&i.ID, &started, &zone, &i.Athlete, &i.Label, &i.Plan, &i.Note, &tags, &deleted, &i.UID,
+		&i.Duration, &i.Steps, &i.Heard, &i.Events, &i.Complete}
 	err := scan(append(into, more...)...)
 	i.Started = time.Unix(0, started).In(time.FixedZone("", zone))
+	i.Deleted = deleted != 0
+	i.Tags = splitTags(tags)
 	return i, err
 }
 
-// Sessions lists the sessions, the newest first.
-func (s *Store) Sessions() ([]Info, error) {
-	rows, err := s.db.Query(`SELECT ` + infoColumns + ` FROM session ORDER BY started DESC, id DESC`)
-	if err != nil {
-		return nil, s.fail(err)
-	}
-	defer rows.Close()
-	var list []Info
-	for rows.Next() {
-		i, err := scanInfo(rows.Scan)
-		if err != nil {
-			return nil, s.fail(err)
-		}
-		list = append(list, i)
-	}
-	if err := rows.Err(); err != nil {
-		return nil, s.fail(err)
-	}
-	return list, nil
-}
+// Sessions lists the sessions that are not deleted, the newest first.
+func (s *Store) Sessions() ([]Info, error) { return s.Find(Filter{}) }
 
 // Session returns the header of a session and what the list says of it.
 func (s *Store) Session(id int64) (Header, Info, error) {
 	var h Header
 	var settings string
-	row := s.db.QueryRow(`SELECT `+infoColumns+`, settings, input, output, version FROM session WHERE id = ?`, id)
-	i, err := scanInfo(row.Scan, &settings, &h.Input, &h.Output, &h.Version)
+	row := s.db.QueryRow(`SELECT `+infoColumns+`, input, output, version, coalesce((SELECT data FROM settings WHERE session = id), '')
+		FROM session WHERE id = ?`, id)
+	i, err := scanInfo(row.Scan, &h.Input, &h.Output, &h.Version, &settings)
 	if errors.Is(err, sql.ErrNoRows) {
 		return Header{}, Info{}, s.fail(fmt.Errorf("%w: %d", ErrNoSession, id))
 	}
 	if err != nil {
 		return Header{}, Info{}, s.fail(err)
 	}
-	h.Started, h.Athlete, h.Label = i.Started, i.Athlete, i.Label
+	i.Sound = s.soundOf(i.UID)
+	h.Started, h.Athlete, h.Label, h.Plan = i.Started, i.Athlete, i.Label, i.Plan
 	if settings != "" {
 		h.Settings = json.RawMessage(settings)
 	}

@@ -44,9 +44,32 @@ CREATE TABLE chunk (
 	data    BLOB NOT NULL,
 	PRIMARY KEY (session, first)
 );`,
-	// Version 2 has more kinds of event and more fields. Old chunks are read as
-	// they are; the number keeps an old program from reading new ones wrongly.
-	`SELECT 2`,
+	// Version 2 has more kinds of event and more fields in them; old chunks are
+	// read as they are. A session gets a name that is its own in the whole world,
+	// by which two stores know it as the same.
+	`
+ALTER TABLE session ADD COLUMN uid TEXT NOT NULL DEFAULT '';
+ALTER TABLE session ADD COLUMN plan TEXT NOT NULL DEFAULT '';    -- name of the session plan
+ALTER TABLE session ADD COLUMN note TEXT NOT NULL DEFAULT '';
+ALTER TABLE session ADD COLUMN tags TEXT NOT NULL DEFAULT '';    -- with a comma before and after each
+ALTER TABLE session ADD COLUMN deleted INTEGER NOT NULL DEFAULT 0; -- ns since 1970; 0: not deleted
+UPDATE session SET uid = lower(hex(randomblob(16)));
+CREATE UNIQUE INDEX session_uid ON session (uid);
+CREATE INDEX session_athlete ON session (athlete COLLATE NOCASE, started);
+CREATE TABLE settings ( -- of the coach, JSON; apart from the list, which they would make long
+	session INTEGER PRIMARY KEY,
+	data    TEXT NOT NULL
+);
+INSERT INTO settings SELECT id, settings FROM session;
+ALTER TABLE session DROP COLUMN settings;
+CREATE TRIGGER settings_go AFTER DELETE ON session BEGIN DELETE FROM settings WHERE session = old.id; END;
+CREATE TABLE digest ( -- what was worked out of a session, so as not to read it again
+	session INTEGER PRIMARY KEY, -- whose it is
+	form    INTEGER NOT NULL,    -- version of what is in data
+	upto    INTEGER NOT NULL,    -- events it was made of
+	data    BLOB NOT NULL
+);
+CREATE TRIGGER digest_goes AFTER DELETE ON session BEGIN DELETE FROM digest WHERE session = old.id; END;`,
 }
 
 var (

@@ -19,6 +19,7 @@ type Header struct {
 	Started  time.Time       // wall clock at session time 0, given by the caller
 	Athlete  string          // name; may be empty
 	Label    string          // free text; may be empty
+	Plan     string          // name of the session plan; may be empty
 	Settings json.RawMessage // of the coach, as JSON; opaque here, may be empty
 	Input    string          // where the walk is heard: a file, a device
 	Output   string          // where the beat goes
@@ -31,11 +32,17 @@ type Info struct {
 	Started  time.Time // in the zone it was walked in
 	Athlete  string
 	Label    string
-	Duration float64 // time of the last step, rhythm, gap, mark or fault, s
-	Steps    int     // heard and bridged
-	Heard    int     // of the steps
-	Events   int     // of all kinds
-	Complete bool    // false: cut short, or still being written
+	Plan     string   // name of the session plan
+	Note     string   // what somebody wrote about it afterwards
+	Tags     []string // sorted
+	Deleted  bool     // set aside by Delete, until it is purged or brought back
+	UID      string   // the session's own name, the same in every store it is merged into
+	Duration float64  // time of the last step, rhythm, gap, mark or fault, s
+	Steps    int      // heard and bridged
+	Heard    int      // of the steps
+	Events   int      // of all kinds
+	Complete bool     // false: cut short, or still being written
+	Sound    int64    // bytes of the sound that is kept, 0 when none is
 }
 
 // ErrNoSession is wrapped by the error for an unknown session number.
@@ -131,6 +138,9 @@ func looksLikeStore(path string, flag int) error {
 		return errors.New("is a device or a pipe; name a file") // to open one may wait for ever
 	}
 	f, err := os.OpenFile(path, flag, 0o600)
+	if errors.Is(err, fs.ErrPermission) {
+		return fmt.Errorf("%w; check the rights of the file and its folder, or name another file", reason(err))
+	}
 	if err != nil {
 		return reason(err)
 	}
@@ -160,8 +170,6 @@ func noFile(path string) bool {
 	_, err := os.Stat(path)
 	return errors.Is(err, fs.ErrNotExist)
 }
-
-func (s *Store) fail(err error) error { return fmt.Errorf("store %s: %w", s.path, err) }
 
 // Close writes what open writers still hold, leaves their sessions cut short,
 // and closes the file.

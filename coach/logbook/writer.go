@@ -1,6 +1,8 @@
 package logbook
 
 import (
+	"crypto/rand"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -47,19 +49,21 @@ type disk interface {
 // Writer appends the events of one session. It is safe for concurrent use.
 type Writer struct {
 	id   int64
+	uid  string
 	disk disk
 	quit chan struct{}
 	done chan struct{}
-	stop func(complete bool) error // once; forgets the writer in its store
+	stop func(complete bool) error // until it succeeds; then the store forgets the writer
 
-	mu    sync.Mutex
-	full  []chunk // not committed, or committed before they were full
-	open  encoder // the chunk that still grows
-	first int64   // sequence number of its first event
-	now   counts
-	saved int64 // events committed
-	ended bool
-	err   error // the first one
+	mu     sync.Mutex
+	full   []chunk // not committed, or committed before they were full
+	open   encoder // the chunk that still grows
+	first  int64   // sequence number of its first event
+	now    counts
+	saved  int64 // events committed
+	ended  bool
+	stored bool  // after it has ended
+	err    error // the first one
 }
 
 // Begin starts a session. It writes the header at once and so fails when the
@@ -68,27 +72,47 @@ func (s *Store) Begin(h Header) (*Writer, error) {
 	if len(h.Settings) > 0 && !json.Valid(h.Settings) {
 		return nil, s.fail(errors.New("begin session: settings are not JSON"))
 	}
-	_, zone := h.Started.Zone()
-	r, err := s.db.Exec(`INSERT INTO session (started, zone, athlete, label, settings, input, output, version)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-		h.Started.UnixNano(), zone, h.Athlete, h.Label, string(h.Settings), h.Input, h.Output, h.Version)
+	uid := newUID()
+	id, err := s.enter(h, uid)
 	if err != nil {
 		return nil, s.fail(fmt.Errorf("begin session: %w", err))
 	}
-	id, err := r.LastInsertId()
-	if err != nil {
-		return nil, s.fail(err)
-	}
 	w := newWriter(id, table{s, id})
+	w.uid = uid
 	finish := w.stop
 	w.stop = func(complete bool) error {
-		defer s.forget(w)
-		return finish(complete)
+		err := finish(complete)
+		if err == nil {
+			s.forget(w)
+		}
+		return err
 	}
 	s.mu.Lock()
 	s.writers[w] = struct{}{}
 	s.mu.Unlock()
 	return w, nil
+}
+
+// enter writes the header.
+func (s *Store) enter(h Header, uid string) (id int64, err error) {
+	tx, err := s.db.Begin()
+	if err != nil {
+		return 0, err
+	}
+	defer tx.Rollback()
+	_, zone := h.Started.Zone()
+	r, err := tx.Exec(`INSERT INTO session (started, zone, athlete, label, plan, input, output, version, uid) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		h.Started.UnixNano(), zone, h.Athlete, h.Label, h.Plan, h.Input, h.Output, h.Version, uid)
+	if err != nil {
+		return 0, err
+	}
+	if id, err = r.LastInsertId(); err != nil {
+		return 0, err
+	}
+	if _, err := tx.Exec(`INSERT INTO settings (session, data) VALUES (?, ?)`, id, string(h.Settings)); err != nil {
+		return 0, err
+	}
+	return id, tx.Commit()
 }
 
 func (s *Store) forget(w *Writer) {
@@ -104,8 +128,18 @@ func newWriter(id int64, d disk) *Writer {
 	return w
 }
 
+// newUID is a name that no other session has.
+func newUID() string {
+	var b [16]byte
+	rand.Read(b[:]) // never fails
+	return hex.EncodeToString(b[:])
+}
+
 // ID is the session's number in its store.
 func (w *Writer) ID() int64 { return w.id }
+
+// UID is the session's name in every store it comes into.
+func (w *Writer) UID() string { return w.uid }
 
 // Append adds e to the session. It never waits for the disk: it encodes e in
 // memory and leaves the rest to the writer's goroutine. Events keep the order
@@ -169,8 +203,8 @@ func (w *Writer) Waiting() int {
 }
 
 // End commits what is left and marks the session complete. It tries for about
-// two seconds; an error then says how many events were lost and why. The
-// writer takes no events afterwards.
+// two seconds; an error then says how many events are not stored and why, and End
+// may be called again: they are kept. The writer takes no events afterwards.
 func (w *Writer) End() error { return w.stop(true) }
 
 func (w *Writer) keep(err error) {
@@ -196,25 +230,30 @@ func (w *Writer) run() {
 
 func (w *Writer) finish(complete bool) error {
 	w.mu.Lock()
-	if w.ended {
-		w.mu.Unlock()
+	first, stored := !w.ended, w.stored
+	w.ended = true
+	w.now.complete = w.now.complete || complete
+	w.mu.Unlock()
+	if stored {
 		return errEnded
 	}
-	w.ended = true
-	w.now.complete = complete
-	w.mu.Unlock()
-	close(w.quit)
-	<-w.done
+	if first {
+		close(w.quit)
+		<-w.done
+	}
 	var err error
 	for try := range endTries {
 		if try > 0 {
 			time.Sleep(flushEvery)
 		}
 		if err = w.flush(); err == nil {
+			w.mu.Lock()
+			w.stored = true
+			w.mu.Unlock()
 			return nil
 		}
 	}
-	return fmt.Errorf("session %d: its last %d events are lost: %w", w.id, w.Waiting(), err)
+	return fmt.Errorf("session %d: its last %d events are not stored: %w", w.id, w.Waiting(), err)
 }
 
 // flush commits what is new. Only one goroutine calls it at a time.

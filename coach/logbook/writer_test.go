@@ -122,11 +122,23 @@ func TestHangingDisk(t *testing.T) {
 
 func TestEndGivesUp(t *testing.T) {
 	t.Parallel()
-	w := newWriter(7, diskFunc(func([]chunk, counts) error { return errors.New("no space left") }))
-	appendAll(t, w, walk(1, 1))
+	m := &memory{chunks: map[int64]chunk{}, fail: errors.New("no space left")}
+	w := newWriter(7, m)
+	want := walk(1, 1)
+	appendAll(t, w, want)
 	err := w.End()
 	if err == nil || !strings.Contains(err.Error(), "session 7: its last ") || !strings.Contains(err.Error(), "no space left") {
 		t.Errorf("got %v", err)
+	}
+	m.set(nil) // somebody has made room
+	if err := w.End(); err != nil {
+		t.Fatal(err)
+	}
+	if compare(t, m.events(t), want); !m.now.complete {
+		t.Error("not complete")
+	}
+	if err := w.End(); err != errEnded {
+		t.Errorf("one End more gives %v", err)
 	}
 }
 

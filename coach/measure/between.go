@@ -18,6 +18,7 @@ func Between(steps []detect.Step, from, to, distance, distanceSD, markSD float64
 	if !(to > from) {
 		return Pass{}, errors.New("the second mark is not after the first")
 	}
+	from = setOff(steps, from)
 	first, err := phase(steps, from)
 	if err != nil {
 		return Pass{}, fmt.Errorf("at the first mark: %w", err)
@@ -38,13 +39,32 @@ func Between(steps []detect.Step, from, to, distance, distanceSD, markSD float64
 	return p, p.Check()
 }
 
+// setOffWithin is how long after a mark a walker who stood at it may set off, s.
+const setOffWithin = 3.0
+
+// setOff is when the walking from a mark began: at the mark, for a walker who
+// passed it. One who stood there and set off on a signal began with the first
+// step, one step's time before its contact; how long it took to set off is no
+// part of how they walk.
+func setOff(steps []detect.Step, from float64) float64 {
+	i := sort.Search(len(steps), func(i int) bool { return steps[i].T > from })
+	usual := usualInterval(steps)
+	if i == len(steps) || steps[i].T-from > setOffWithin || i > 0 && steps[i].T-steps[i-1].T <= hole*usual {
+		return from
+	}
+	return max(from, steps[i].T-usual)
+}
+
 // hole is how many usual steps apart two steps are that are no neighbours.
 const hole = 1.75
 
 // phase is the number of steps up to time t, with the part of the next one.
 func phase(steps []detect.Step, t float64) (float64, error) {
 	i := sort.Search(len(steps), func(i int) bool { return steps[i].T > t })
+	usual := usualInterval(steps)
 	switch {
+	case i > 0 && i < len(steps) && steps[i].T-steps[i-1].T > hole*usual && steps[i].T-t <= usual*1.001: // setting off
+		return float64(i) - (steps[i].T-t)/usual, nil
 	case i > 0 && i < len(steps):
 		return float64(i-1) + (t-steps[i-1].T)/(steps[i].T-steps[i-1].T), nil
 	case len(steps) < 2:
@@ -73,7 +93,7 @@ func holes(steps []detect.Step, from, to float64) (missing float64, bridged int)
 		if !s.Heard {
 			bridged++
 		}
-		if i > 0 && s.T-steps[i-1].T > hole*usual {
+		if i > 0 && s.T-steps[i-1].T > hole*usual && s.T-from > usual*1.001 {
 			missing += s.T - max(from, steps[i-1].T)
 		}
 	}

@@ -98,6 +98,23 @@ func TestBetween(t *testing.T) {
 	near(t, "mean square of error over SD", z2, 1, 0.3)
 }
 
+// TestStandingStart: a walker who stood at the mark and set off a second after
+// the signal is measured from the first step on.
+func TestStandingStart(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 1))
+	before := walk(r, 180, 0, 30, 0) // up to 9.7 s
+	rep := walk(r, 180, 21, 91, 0)   // first contact at 21, last at 51
+	p, err := Between(append(before, rep...), 20, 51, 100, 0, 0.1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "steps", p.Steps, 91, 1e-9)
+	near(t, "cadence", p.Cadence().Value, 180, 1e-9)
+	if _, err := Between(append(before, rep...), 15, 51, 100, 0, 0.1); err == nil {
+		t.Error("a walker who set off 6 s after the mark is measured")
+	}
+}
+
 func TestBetweenRefuses(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
 	steps := walk(r, 180, 0, 100, 0)

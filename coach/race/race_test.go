@@ -181,3 +181,35 @@ func TestParsePlan(t *testing.T) {
 		}
 	}
 }
+
+// Splits of records: women's 20 km 1:23:49, Yang, Huangshan 2021 (20:55, 41:52,
+// 1:02:44; worldathletics.org) in 5 km parts of 1255, 1257, 1252 and 1265 s; men's
+// 35 km 2:20:43, Stano, Podebrady 2025 (30 km 2:00:57): the last 5 km in 1186 s,
+// 237.2 s/km; men's half marathon 1:20:34, Yamanishi, Kobe 2026 (20 km 1:16:26,
+// japannews.yomiuri.co.jp): the last 1.0975 km in 248 s, 225.97 s/km.
+func TestSegments(t *testing.T) {
+	for text, want := range map[string][]float64{
+		"5km 20:55, 10km 41:52, 15km 1:02:44, 20km 1:23:49": {1255, 1257, 1252, 1265},
+		"30 km 2:00:57; 35 km 2:20:43":                      {7257, 1186},
+		"20km 1:16:26,half marathon 1:20:34":                {4586, 248},
+	} {
+		p, err := ParsePassed(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := Segments(p)
+		for i, w := range want {
+			near(t, text, s[i].Part, w, 1e-9)
+		}
+		last := s[len(s)-1]
+		switch pace := last.Part / last.Length * 1000; len(want) {
+		case 2:
+			near(t, "pace of the last part", pace, map[float64]float64{1186: 237.2, 248: 225.97}[want[1]], 0.01)
+		}
+	}
+	for _, bad := range []string{"", "5km", "5km 20:55, 4km 30:00", "5km 20:55, 10km 20:55", "x 20:55", "5km x"} {
+		if p, err := ParsePassed(bad); err == nil {
+			t.Errorf("%q gives %v", bad, p)
+		}
+	}
+}

@@ -38,10 +38,7 @@ func (g Goal) Splits(every, second float64) ([]Split, error) {
 		return nil, fmt.Errorf("a second half that differs by %g %% is no plan; allowed: up to 20 %%", 100*second)
 	}
 	first, last := g.Halves(second)
-	clock := func(d float64) float64 {
-		half := g.Distance / 2
-		return (min(d, half)*first + max(0, d-half)*last) / 1000
-	}
+	clock := func(d float64) float64 { return g.Planned(d, second) }
 	steps := func(d float64) float64 {
 		_, a := g.at(first)
 		_, b := g.at(last)

@@ -10,28 +10,44 @@ import (
 	"steadfoot/coach/logbook"
 )
 
-// line is a session as one JSON object. Settings, input, output and version are
+// Stored is a session as one JSON object. Settings, input, output and version are
 // left out in the list.
-type line struct {
+type Stored struct {
 	Kind     string          `json:"kind"` // "session"
 	ID       int64           `json:"id"`
 	Started  time.Time       `json:"started"`
 	Athlete  string          `json:"athlete,omitempty"`
 	Label    string          `json:"label,omitempty"`
+	Plan     string          `json:"plan,omitempty"`
+	Note     string          `json:"note,omitempty"`
+	Tags     []string        `json:"tags,omitempty"`
+	UID      string          `json:"uid"`
 	Duration float64         `json:"duration"` // s
 	Steps    int             `json:"steps"`
 	Heard    int             `json:"heard"`
 	Events   int             `json:"events"`
 	Complete bool            `json:"complete"`
+	Sound    int64           `json:"sound,omitempty"` // bytes of the sound that is kept
 	Settings json.RawMessage `json:"settings,omitempty"`
 	Input    string          `json:"input,omitempty"`
 	Output   string          `json:"output,omitempty"`
 	Version  string          `json:"version,omitempty"`
 }
 
-func lineOf(i logbook.Info) line {
-	return line{Kind: "session", ID: i.ID, Started: i.Started, Athlete: i.Athlete, Label: i.Label,
-		Duration: i.Duration, Steps: i.Steps, Heard: i.Heard, Events: i.Events, Complete: i.Complete}
+// Header is what the session began with.
+func (s Stored) Header() logbook.Header {
+	return logbook.Header{Started: s.Started, Athlete: s.Athlete, Label: s.Label, Plan: s.Plan, Settings: s.Settings,
+		Input: s.Input, Output: s.Output, Version: s.Version}
+}
+
+// Info is what was said of it later.
+func (s Stored) Info() logbook.Info {
+	return logbook.Info{Note: s.Note, Tags: s.Tags, UID: s.UID, Complete: s.Complete}
+}
+
+func storedOf(i logbook.Info) Stored {
+	return Stored{Kind: "session", ID: i.ID, Started: i.Started, Athlete: i.Athlete, Label: i.Label, Plan: i.Plan, Note: i.Note, Tags: i.Tags, UID: i.UID,
+		Duration: i.Duration, Steps: i.Steps, Heard: i.Heard, Events: i.Events, Complete: i.Complete, Sound: i.Sound}
 }
 
 // ListJSON writes one object a session, each on a line.
@@ -39,7 +55,7 @@ func ListJSON(w io.Writer, sessions []logbook.Info) error {
 	b := bufio.NewWriter(w)
 	enc := json.NewEncoder(b)
 	for _, s := range sessions {
-		if err := enc.Encode(lineOf(s)); err != nil {
+		if err := enc.Encode(storedOf(s)); err != nil {
 			return err
 		}
 	}
@@ -51,7 +67,8 @@ func ListJSON(w io.Writer, sessions []logbook.Info) error {
 func PrintJSON(w io.Writer, h logbook.Header, info logbook.Info, events []event.Event) error {
 	b := bufio.NewWriter(w)
 	enc := json.NewEncoder(b)
-	head := lineOf(info)
+	head := storedOf(info)
+	head.Sound = 0 // is no part of this
 	head.Settings, head.Input, head.Output, head.Version = h.Settings, h.Input, h.Output, h.Version
 	if err := enc.Encode(head); err != nil {
 		return err

@@ -30,12 +30,12 @@ type sample struct{ t, value float64 }
 
 // plot draws values over time. It is text, row by row.
 type plot struct {
-	duration  float64 // of the time axis, s
-	low, high float64 // the band; both 0 for none
-	samples   []sample
-	steps     []float64 // distances between rows to choose from, rising
-	label     func(float64) string
-	down      bool // small values on top
+	duration float64                             // of the time axis, s
+	band     func(t float64) (low, high float64) // at a time; both 0 for none
+	samples  []sample
+	steps    []float64 // distances between rows to choose from, rising
+	label    func(float64) string
+	down     bool // small values on top
 }
 
 // draw returns the lines of the plot without the time axis, nil when there is
@@ -80,12 +80,12 @@ func rowOf(v, step float64) int { return int(math.Floor(v/step + 0.5)) }
 func (p plot) row(m marks, columns []float64, r int, step float64) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%*s %s", labelWidth-1, p.label(float64(r)*step), m.side)
-	banded := p.high > 0 && r >= rowOf(p.low, step) && r <= rowOf(p.high, step)
-	for _, v := range columns {
+	for i, v := range columns {
+		lo, hi := p.bandIn(i)
 		switch {
 		case !math.IsNaN(v) && rowOf(v, step) == r:
 			b.WriteString(m.point)
-		case banded:
+		case hi > 0 && r >= rowOf(lo, step) && r <= rowOf(hi, step):
 			b.WriteString(m.band)
 		default:
 			b.WriteByte(' ')
@@ -115,10 +115,30 @@ func (p plot) span(columns []float64) (lo, hi float64, ok bool) {
 			lo, hi, ok = min(lo, v), max(hi, v), true
 		}
 	}
-	if p.high > 0 {
-		lo, hi = min(lo, p.low), max(hi, p.high)
+	for i := range columns {
+		if low, high := p.bandIn(i); high > 0 && ok {
+			lo, hi = min(lo, low), max(hi, high)
+		}
 	}
 	return lo, hi, ok
+}
+
+// bandIn is the band in the middle of a column.
+func (p plot) bandIn(column int) (low, high float64) {
+	if p.band == nil {
+		return 0, 0
+	}
+	return p.band((float64(column) + 0.5) / plotColumns * p.duration)
+}
+
+// banded tells whether there is a band anywhere.
+func (p plot) banded() bool {
+	for i := range plotColumns {
+		if _, high := p.bandIn(i); high > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // column is the column of time t on an axis of so many seconds.

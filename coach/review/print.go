@@ -9,6 +9,7 @@ import (
 
 	"steadfoot/coach"
 	"steadfoot/coach/event"
+	"steadfoot/coach/fade"
 	"steadfoot/coach/logbook"
 )
 
@@ -33,6 +34,7 @@ func Print(w io.Writer, style Style, h logbook.Header, info logbook.Info, events
 	b := bufio.NewWriter(w)
 	printHead(b, h, info)
 	printNumbers(b, s)
+	printParts(b, s.Parts)
 	printPlots(b, style.marks(), h, s, events)
 	printLists(b, s)
 	return b.Flush()
@@ -40,13 +42,20 @@ func Print(w io.Writer, style Style, h logbook.Header, info logbook.Info, events
 
 func printHead(w io.Writer, h logbook.Header, info logbook.Info) {
 	fmt.Fprintf(w, "Session %d, %s", info.ID, h.Started.Format("Monday 2 January 2006, 15:04"))
-	for _, s := range []string{h.Athlete, h.Label} {
-		if s != "" {
+	tags := ""
+	if len(info.Tags) > 0 {
+		tags = "Tags: " + strings.Join(info.Tags, ", ")
+	}
+	for i, s := range []string{h.Athlete, h.Label, h.Plan, info.Note, tags} {
+		if s != "" && !(i == 2 && s == h.Label) {
 			fmt.Fprintf(w, "\n%s", strings.Join(wrap(plain(s), lineWidth), "\n"))
 		}
 	}
 	sound := fmt.Sprintf("Heard from %s, beat to %s; steadfoot %s", orUnknown(h.Input), orUnknown(h.Output), orUnknown(h.Version))
 	fmt.Fprintf(w, "\n%s\n", strings.Join(wrap(sound, lineWidth), "\n"))
+	if info.Sound > 0 {
+		fmt.Fprintf(w, "Its sound is kept, %.1f MB; 'steadfoot log sound %d' says where.\n", float64(info.Sound)/1e6, info.ID)
+	}
 	if !info.Complete {
 		fmt.Fprintln(w, "Cut short: the session has no end, or is still being walked.")
 	}
@@ -67,9 +76,11 @@ func printNumbers(w io.Writer, s Summary) {
 		line("cadence", "%.1f steps/min mean, %.1f median", s.CadenceMean, s.CadenceMedian)
 	}
 	if b := s.Band; b != nil {
-		line("band", "%.1f to %.1f steps/min around %.1f", b.Low, b.High, b.Target)
-		if s.Walking > 0 {
-			line("in band", "%.1f %% of the time walked; below %.1f %%, above %.1f %%", 100*b.In, 100*b.Below, 100*b.Above)
+		if b.Target > 0 {
+			line("band", "%.1f to %.1f steps/min around %.1f", b.Low, b.High, b.Target)
+		}
+		if b.Aimed > 0 {
+			line("in band", "%.1f %% of the time walked%s; below %.1f %%, above %.1f %%", 100*b.In, with(b.Aimed, s.Walking), 100*b.Below, 100*b.Above)
 		}
 	}
 	if s.Distance > 0 {
@@ -83,6 +94,14 @@ func printNumbers(w io.Writer, s Summary) {
 		line("variability", "%.1f %% of stride time", *s.Variability)
 	}
 	line("cues", "%s", countCues(s.Cues))
+}
+
+// with says so where the walker was free for some of the time.
+func with(aimed, walking float64) string {
+	if aimed < walking-1 {
+		return " with a target"
+	}
+	return ""
 }
 
 func percent(n, of int) float64 { return 100 * float64(n) / float64(of) }
@@ -109,11 +128,33 @@ func printLists(w io.Writer, s Summary) {
 	section(w, "Cues", s.Cues, func(c Cue) (float64, string) { return c.T, fmt.Sprintf("%-12s %s", c.Name, c.Reason) })
 	lap := 0
 	section(w, "Laps: number, time, mean cadence and pace", s.Laps, func(l Lap) (float64, string) { lap++; return l.T, fmt.Sprintf("%-3d %s", lap, l.words()) })
+	printFade(w, s.Fade)
 	section(w, "Gaps", s.Gaps, func(g Gap) (float64, string) { return g.T, fmt.Sprintf("%-12s for %.1f s", g.Reason, g.Length) })
 	shown, more := firstFaults(s.Faults)
 	section(w, "Faults", shown, func(f Fault) (float64, string) { return f.T, f.What })
 	if more > 0 {
 		fmt.Fprintf(w, "%*s  and %d more; --json has them all\n", labelWidth, "", more)
+	}
+}
+
+// printFade tells where a fade is shown, and says once where none is.
+func printFade(w io.Writer, all []Fading) {
+	if len(all) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nFade")
+	none := 0
+	for _, f := range all {
+		if f.First == fade.Neither {
+			none++
+			continue
+		}
+		for _, l := range wrap(f.Scope+": "+strings.Join(f.Words(), " "), lineWidth-4) {
+			fmt.Fprintln(w, "    "+l)
+		}
+	}
+	if none == len(all) {
+		fmt.Fprintln(w, "    no lasting fall of cadence or step length is shown")
 	}
 }
 

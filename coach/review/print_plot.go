@@ -21,13 +21,18 @@ func printPlots(w io.Writer, m marks, h logbook.Header, s Summary, events []even
 			pace.samples = append(pace.samples, sample{x.T, x.pace})
 		}
 	}
-	if b := s.Band; b != nil {
-		cadence.low, cadence.high = b.Low, b.High
-		var set coach.Settings
-		if json.Unmarshal(h.Settings, &set) == nil {
-			pace.low = coach.PaceOf(b.High, set.StepLength.Length(b.High))
-			pace.high = coach.PaceOf(b.Low, set.StepLength.Length(b.Low))
-		}
+	var set coach.Settings
+	if json.Unmarshal(h.Settings, &set) != nil {
+		set.StepLength = nil
+	}
+	aims := aimsOf(h, events)
+	cadence.band = func(t float64) (lo, hi float64) {
+		a := aims.at(t)
+		return a.Low, a.High
+	}
+	pace.band = func(t float64) (lo, hi float64) {
+		a := aims.at(t)
+		return coach.PaceOf(a.High, set.StepLength.Length(a.High)), coach.PaceOf(a.Low, set.StepLength.Length(a.Low))
 	}
 	printPlot(w, m, "Cadence, steps/min", cadence)
 	printPlot(w, m, "Pace, min/km, quick on top", pace)
@@ -41,7 +46,7 @@ func printPlot(w io.Writer, m marks, title string, p plot) {
 	if lines == nil {
 		return
 	}
-	if p.high > 0 {
+	if p.banded() {
 		title += "; " + m.band + " is the target band"
 	}
 	fmt.Fprintf(w, "\n%s\n", title)

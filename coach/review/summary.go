@@ -7,7 +7,6 @@
 package review
 
 import (
-	"encoding/json"
 	"math"
 
 	"steadfoot/coach"
@@ -29,7 +28,7 @@ type Summary struct {
 	CadenceMean   float64 `json:"cadence_mean,omitempty"`   // over the time walked, steps/min
 	CadenceMedian float64 `json:"cadence_median,omitempty"` // over the time walked, steps/min
 
-	Band *Band `json:"band,omitempty"` // nil: the session has no usable settings
+	Band *Band `json:"band,omitempty"` // nil: the session had no target
 
 	Distance float64 `json:"distance,omitempty"` // steps times step length, m; 0: no step length known
 	Pace     float64 `json:"pace,omitempty"`     // time walked over distance, s/km
@@ -37,21 +36,14 @@ type Summary struct {
 	Unevenness  *float64 `json:"unevenness,omitempty"`  // see unevenness, %
 	Variability *float64 `json:"variability,omitempty"` // see variability, %
 
+	Parts []Part `json:"parts,omitempty"` // of a planned session
+
+	Fade []Fading `json:"fade,omitempty"` // where speed went, by scope
+
 	Cues   []Cue   `json:"cues"`
 	Laps   []Lap   `json:"laps"`
 	Gaps   []Gap   `json:"gaps"`
 	Faults []Fault `json:"faults"`
-}
-
-// Band is the target and the time spent in, below and above it, each a share of
-// the time walked, 0 to 1.
-type Band struct {
-	Target float64 `json:"target"` // steps/min
-	Low    float64 `json:"low"`    // steps/min
-	High   float64 `json:"high"`   // steps/min
-	In     float64 `json:"in"`
-	Below  float64 `json:"below"`
-	Above  float64 `json:"above"`
 }
 
 // Cue, Mark, Gap and Fault are the events of these names.
@@ -94,12 +86,16 @@ func Analyse(h logbook.Header, events []event.Event) Summary {
 	}
 	s.count(steps)
 	walked := spans(events)
-	s.cadence(h, walked)
+	aims := aimsOf(h, events)
+	s.cadence(walked)
+	s.Band = bandOf(aims, walked)
+	s.Parts = parts(events, aims, walked)
 	s.Laps = laps(marks, walked)
 	s.distance(events)
 	in := intervals(steps, s.Gaps)
 	s.Unevenness = unevenness(in)
 	s.Variability = variability(in)
+	s.Fade = fadings(events)
 	return s
 }
 
@@ -119,6 +115,10 @@ type span struct {
 	pace   float64 // s/km
 	length float64 // s
 }
+
+// middle is the time in the middle of the stretch, s: it lies within one part,
+// where the end may be the beginning of the next.
+func (w span) middle() float64 { return w.T - w.length/2 }
 
 // spans returns the time walked, in pieces. The detector is sure of a walk, and
 // of its end, some seconds late, and tells the first steps and the gap
@@ -169,41 +169,16 @@ func until(walked []span, t float64) []span {
 }
 
 // cadence fills in what is weighed by the time walked.
-func (s *Summary) cadence(h logbook.Header, walked []span) {
-	var set coach.Settings
-	if json.Unmarshal(h.Settings, &set) == nil && set.Validate() == nil {
-		s.Band = &Band{Target: set.Cadence}
-		s.Band.Low, s.Band.High = set.Band()
-	}
+func (s *Summary) cadence(walked []span) {
 	sum := 0.0
 	cadences := make([]float64, 0, len(walked))
 	for _, w := range walked {
 		s.Walking += w.length
 		sum += w.length * w.Cadence
 		cadences = append(cadences, w.Cadence)
-		if s.Band != nil {
-			s.Band.add(w)
-		}
 	}
-	if s.Walking == 0 {
-		return
-	}
-	s.CadenceMean, s.CadenceMedian = sum/s.Walking, coach.Median(cadences)
-	if s.Band != nil {
-		s.Band.In /= s.Walking
-		s.Band.Below /= s.Walking
-		s.Band.Above /= s.Walking
-	}
-}
-
-func (b *Band) add(w span) {
-	switch {
-	case w.Cadence < b.Low:
-		b.Below += w.length
-	case w.Cadence > b.High:
-		b.Above += w.length
-	default:
-		b.In += w.length
+	if s.Walking > 0 {
+		s.CadenceMean, s.CadenceMedian = sum/s.Walking, coach.Median(cadences)
 	}
 }
 

@@ -170,3 +170,13 @@ func clip(s string) string {
 	}
 	return s
 }
+
+// ParseSmall reads the uncertainty of a distance and returns it in m: "0",
+// "20cm", "0.5m". A bare number is metres. It allows 0 to 1 km.
+func ParseSmall(s string) (float64, error) {
+	d, ok := measure(s, 1)
+	if !ok || !(d >= 0 && d <= Km) {
+		return 0, fmt.Errorf("%q: want a length from 0 to 1 km, like 20cm or 0.5m", clip(s))
+	}
+	return d, nil
+}

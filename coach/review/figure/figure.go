@@ -26,6 +26,9 @@ var (
 	Grey       = color.RGBA{0x99, 0x99, 0x99, 0xff}
 )
 
+// Drawing is what can be put on a sheet; a *plot.Plot is one.
+type Drawing interface{ Draw(c draw.Canvas) }
+
 // CheckName tells whether a picture of this name can be written.
 func CheckName(path string) error {
 	switch strings.ToLower(filepath.Ext(path)) {
@@ -36,7 +39,7 @@ func CheckName(path string) error {
 }
 
 // Save writes p to a file of the size w by h; the name's end says as what.
-func Save(path string, p *plot.Plot, w, h vg.Length) error {
+func Save(path string, p Drawing, w, h vg.Length) error {
 	if err := CheckName(path); err != nil {
 		return err
 	}

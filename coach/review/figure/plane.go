@@ -35,12 +35,49 @@ type Series struct {
 // Point is a cadence in steps/min with a step length in m.
 type Point struct{ Cadence, Length float64 }
 
+// The walker's own line, and its name in the legend.
+var ownLine = draw.LineStyle{Color: color.Black, Width: 2, Dashes: []vg.Length{6, 3}}
+
+const ownName = "the walker's own step length"
+
 // looks tell series apart by shape and colour.
 var looks = []draw.GlyphStyle{
 	{Color: Vermillion, Radius: vg.Points(5), Shape: draw.CircleGlyph{}},
 	{Color: Blue, Radius: vg.Points(5), Shape: draw.PyramidGlyph{}},
 	{Color: Green, Radius: vg.Points(5), Shape: draw.BoxGlyph{}},
 	{Color: Purple, Radius: vg.Points(5), Shape: draw.CrossGlyph{}},
+}
+
+// Draw implements [Drawing]: the plane with its legend above it.
+func (pl Plane) Draw(c draw.Canvas) {
+	p, err := pl.Plot()
+	if err != nil { // points that are no numbers: there is nothing to show
+		return
+	}
+	var keys []key
+	if pl.ownShown() {
+		keys = append(keys, lineKey(ownName, ownLine))
+	}
+	for i, s := range pl.Series {
+		keys = append(keys, glyphKey(s.Name, looks[i%len(looks)]))
+	}
+	p.Legend = plot.NewLegend()
+	heading := p.Y.Label.Text
+	p.Y.Label.Text = ""
+	quiet(p)
+	c = top(c, heading, keys)
+	p.X.Tick.Marker = Ticks{Most: max(3, int((c.Max.X-c.Min.X)/48))}
+	p.Draw(draw.Crop(c, 0, -34, 0, 0))
+}
+
+// ownShown tells whether the walker's own line passes through what is shown.
+func (pl Plane) ownShown() bool {
+	for _, c := range spread(pl.Cadence[0], pl.Cadence[1], 50) {
+		if l := pl.Own.Length(c); l > pl.Length[0] && l < pl.Length[1] {
+			return true
+		}
+	}
+	return false
 }
 
 // Plot draws the plane.
@@ -76,6 +113,9 @@ func (pl Plane) Plot() (*plot.Plot, error) {
 		p.Add(sc)
 		p.Legend.Add(s.Name, sc)
 	}
+	// What was added may have stretched the axes.
+	p.X.Min, p.X.Max = pl.Cadence[0], pl.Cadence[1]
+	p.Y.Min, p.Y.Max = pl.y(pl.Length[0]), pl.y(pl.Length[1])
 	// The upper left corner is far from where longer and quicker lead.
 	p.Legend.Left, p.Legend.Top = true, false
 	p.Legend.XOffs, p.Legend.YOffs, p.Legend.Padding = vg.Points(8), vg.Points(8), vg.Points(3)
@@ -106,9 +146,9 @@ func (pl Plane) own(p *plot.Plot) error {
 	if err != nil {
 		return err
 	}
-	line.Width, line.Color, line.Dashes = vg.Points(2), color.Black, []vg.Length{vg.Points(6), vg.Points(3)}
+	line.LineStyle = ownLine
 	p.Add(line)
-	p.Legend.Add("the walker's own step length", line)
+	p.Legend.Add(ownName, line)
 	return nil
 }
 
@@ -157,6 +197,9 @@ func (pl Plane) mark(p *plot.Plot, line plotter.XYs, words string) error {
 	l.TextStyle[0] = text.Style{Color: color.Gray{0x55}, Font: font.From(plot.DefaultFont, 9), Handler: plot.DefaultTextHandler, YAlign: text.YBottom}
 	l.TextStyle[0].Font.Variant = "Sans"
 	l.Offset = vg.Point{X: vg.Points(4), Y: vg.Points(1)}
+	if at.X > p.X.Max-0.1*(p.X.Max-p.X.Min) { // no room to its right
+		l.TextStyle[0].XAlign, l.Offset.X = text.XRight, vg.Points(-1)
+	}
 	p.Add(l)
 	return nil
 }

@@ -1,0 +1,172 @@
+package coach
+
+import (
+	"fmt"
+	"math"
+
+	"steadfoot/coach/event"
+	"steadfoot/detect"
+	"steadfoot/profiles"
+)
+
+// course walks through the plan of a session: it knows which part the walker is
+// in and how far, what target holds, and what is to be signalled.
+//
+// Inside, times are the session's: seconds since its start without the pauses.
+type course struct {
+	set   Settings
+	parts []profiles.PlanPart
+	lap   float64 // what a lap mark stands for, m; 0: nothing
+	odo   odometer
+	line  line
+
+	t       float64 // the latest, without the pauses
+	begun   bool
+	paused  bool
+	stopped float64 // when the pause began, on the coach's clock, s
+	resumed float64 // when the last one ended, or the session began, likewise
+	behind  float64 // the coach's clock less the session's, s
+
+	at     int     // index of the present part; len(parts) after the last one
+	since  float64 // when it began, session time
+	began  float64 // the same on the coach's clock, s
+	from   float64 // where it began, m
+	ready  bool    // somebody said so, where the part waits for it
+	ends   float64 // when it then ends, session time
+	said   said    // its signals
+	passed spot    // its planned end, once it was passed
+	before spot    // at the last tick
+
+	told   event.Target
+	shifts []shift
+	beatOn bool // the walker wants a beat, where there is to be one
+	beatIn bool // the walker wants one in this part, whatever the plan says
+}
+
+// spot is a place at a time.
+type spot struct{ t, d float64 }
+
+// newCourse returns the course of a session that has not begun. Without a plan
+// it is one part without an end, at the settings' target.
+func newCourse(s Settings) *course {
+	c := &course{set: s, lap: s.Lap, odo: newOdometer(s.StepLength), beatOn: s.Beat.On}
+	if s.Plan != nil {
+		c.parts, c.lap = s.Plan.Parts, s.Plan.Lap
+	} else {
+		t := profiles.PlanTarget{Cadence: s.Cadence, Said: fmt.Sprintf("%.4g steps/min", s.Cadence)}
+		if s.Pace != 0 && len(s.StepLength) > 0 {
+			t = profiles.PlanTarget{Pace: s.Pace, Said: FormatPace(s.Pace) + " /km"}
+		}
+		c.parts = []profiles.PlanPart{{Role: event.RoleFree, Targets: []profiles.PlanPoint{{Target: t}}}}
+	}
+	return c
+}
+
+// start begins the first part.
+func (c *course) start(now float64, out *orders) {
+	c.begun, c.behind, c.resumed = true, now, now
+	c.line.start = &origin{}
+	c.begin(0, 0, out)
+}
+
+// clock is the session's time now; it stands still in a pause.
+func (c *course) clock(now float64) float64 {
+	if c.paused {
+		now = c.stopped
+	}
+	return now - c.behind
+}
+
+// mark takes in what a person set.
+func (c *course) mark(now float64, m event.Mark, out *orders) {
+	if !c.begun {
+		return
+	}
+	t := c.clock(now)
+	c.t = t
+	switch m.Name {
+	case event.MarkLap:
+		if !c.paused {
+			c.lapMark(t, out)
+		}
+	case event.MarkSkip:
+		c.skip(t, out)
+	case event.MarkPause:
+		c.pause(now, out)
+	case event.MarkResume:
+		c.resume(now, out)
+	case event.MarkTarget:
+		c.shift(t, m.Value, out)
+	case event.MarkBeatOn:
+		c.beatOn, c.beatIn = true, true
+	case event.MarkBeatOff:
+		c.beatOn, c.beatIn = false, false
+	}
+}
+
+// step takes in a footfall. One that fell before the start or in a pause is none
+// of the session's.
+func (c *course) step(_ float64, s detect.Step) {
+	if c.begun && s.T >= c.resumed && !(c.paused && s.T >= c.stopped) {
+		c.odo.step(s.T - c.behind)
+	}
+}
+
+// tick takes in the rhythm and moves on.
+func (c *course) tick(now float64, r detect.Rhythm, out *orders) {
+	if !c.begun || c.paused {
+		return
+	}
+	t := c.clock(now)
+	c.t = t
+	c.odo.tick(t, r)
+	c.advance(t, out)
+	c.retarget(t, "", out)
+	c.signal(t, out)
+	c.before = spot{t, c.odo.position()}
+}
+
+// pause stops the session's time.
+func (c *course) pause(now float64, out *orders) {
+	if c.paused {
+		return
+	}
+	t := c.clock(now)
+	c.paused, c.stopped = true, now
+	c.said.countdown, c.said.join = false, false
+	c.ready, c.ends = false, math.Inf(1)
+	out.clear = "the session is paused"
+	c.wish(out, event.Cue{Name: event.CuePaused, Reason: "pause mark"}, t, 5)
+}
+
+// resume lets it go on.
+func (c *course) resume(now float64, out *orders) {
+	if !c.paused {
+		return
+	}
+	t := c.clock(now)
+	c.paused, c.resumed = false, now
+	c.behind += now - c.stopped
+	c.odo.skipTo(t)
+	c.wish(out, event.Cue{Name: event.CueResumed, Reason: "resume mark"}, t, 5)
+}
+
+// distance is what was walked since the start, m.
+func (c *course) distance() float64 { return c.odo.position() }
+
+// status fills in what a screen shows of the course.
+func (c *course) status(s *Status) {
+	s.Part, s.Next, s.Done, s.Left = event.Part{}, event.Part{}, 0, 0
+	s.Distance, s.Paused = c.distance(), c.paused
+	s.Part = c.partEvent(c.at)
+	if c.at+1 < len(c.parts) {
+		s.Next = c.partEvent(c.at + 1)
+	}
+	p := c.part()
+	planned, x := p.Length+p.Duration, c.into(c.t)
+	if planned == 0 || p.Length > 0 && !c.odo.known() {
+		return
+	}
+	s.Done = min(max(x/planned, 0), 1)
+	s.Left = max(planned-x, 0)
+}
