@@ -4,7 +4,7 @@
 
 GO ?= go
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
-.PHONY: build demo test race lint bench eval fuzz setup clean
+.PHONY: build demo test test-long race lint bench eval fuzz setup clean
 
 build:
 	@SETUP_BUILD_ONLY=1 .ci/setup
@@ -23,6 +23,10 @@ test: build lint
 	$(GO) run ./cmd/eval --short
 	$(MAKE) race
 
+# What takes too long for every day: a walk that is killed 200 times.
+test-long: setup
+	STEADFOOT_KILLS=200 $(GO) test -count=1 -v -run TestKill ./coach/logbook
+
 # The race detector costs most where nothing runs in parallel; it is for the
 # rooms that have goroutines or are driven by some.
 race: setup
@@ -33,12 +37,17 @@ lint: setup
 	$(GO) vet ./... ./testdata/footsteps
 	$(GO) run $(STATICCHECK) ./... ./testdata/footsteps
 
+# The benchmarks, then what the detector costs: against the sample rate, over three
+# hours in one piece (HOURS=0.5 for less), and against aubio.
 bench: setup
 	$(GO) test -run '^$$' -bench . -benchmem ./...
+	$(GO) run ./cmd/eval --cost $(if $(HOURS),--cost-hours $(HOURS))
 
-# make eval DATA=folder also runs over recordings; PICTURE=f.svg draws F against
-# noise (see cmd/eval --help)
+# The table, the picture of F against noise, and every bar. make eval DATA=folder
+# also runs over recordings; PICTURE= draws none (see cmd/eval --help).
+PICTURE ?= out/eval.svg
 eval: setup
+	@mkdir -p out
 	$(GO) run ./cmd/eval $(if $(DATA),--data $(DATA)) $(if $(PICTURE),--picture $(PICTURE))
 
 # make fuzz FUZZTIME=60s runs every fuzz target that long

@@ -31,18 +31,19 @@ var arrows = map[string]struct{ own, foreign []string }{
 	"coach/event":        {[]string{"detect"}, nil},
 	"coach/sim":          {[]string{"detect", "profiles", "coach", "coach/event"}, []string{"gonum.org/v1/gonum/..."}},
 	"coach/logbook":      {[]string{"detect", "coach/event"}, []string{"modernc.org/sqlite/..."}},
-	"coach/review":       {[]string{"detect", "profiles", "coach", "coach/event", "coach/logbook", "coach/units", "coach/race", "coach/measure", "coach/compare", "coach/fade", "coach/review/figure"}, []string{"gonum.org/v1/..."}},
-	"coach/race":         {[]string{"coach", "profiles"}, nil},
+	"coach/review":       {[]string{"detect", "profiles", "coach", "coach/event", "coach/logbook", "coach/units", "coach/race", "coach/measure", "coach/compare", "coach/fade", "coach/review/figure", "coach/review/circular"}, []string{"gonum.org/v1/..."}},
+	"coach/review/midi":  {[]string{"detect", "coach"}, []string{"gitlab.com/gomidi/midi/..."}},
+	"coach/race":         {[]string{"coach", "coach/units", "profiles"}, nil},
 	"coach/measure":      {[]string{"detect", "profiles"}, []string{"gonum.org/v1/gonum/..."}},
 	"coach/compare":      {[]string{"coach/units"}, []string{"gonum.org/v1/gonum/..."}},
 	"coach/fade":         {[]string{"coach/units"}, nil},
 	"coach/units":        {nil, nil},
 	"audio":              {nil, []string{"github.com/faiface/beep/...", "github.com/mewkiz/flac/...", "github.com/jfreymuth/oggvorbis"}},
-	"audio/sensor":       {nil, nil},
+	"audio/sensor":       {[]string{"audio/sensor/textline"}, nil},
 	"audio/cue":          {[]string{"audio", "audio/cue/formant"}, []string{"github.com/faiface/beep/...", "gonum.org/v1/gonum/..."}},
 	"audio/device":       {[]string{"audio", "audio/device/..."}, []string{"github.com/gordonklaus/portaudio", "golang.org/x/sys/..."}},
 	"testdata/footsteps": {[]string{"detect/made", "audio"}, []string{"github.com/faiface/beep/..."}},
-	"cmd":                {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "gonum.org/v1/plot/...", "charm.land/..."}},
+	"cmd":                {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "gonum.org/v1/plot/...", "charm.land/...", "github.com/pelletier/go-toml/..."}},
 }
 
 // pkg is what the guards ask 'go list' for.

@@ -12,7 +12,7 @@ import (
 )
 
 // levels are where the picture has its points: steps against noise, dB.
-var levels = []float64{10, 6, 3, 0, -3, -6, -9, -12, -15, -18}
+var levels = []float64{10, 6, 3, 0, -3, -6, -9, -12, -15, -18, -21, -24}
 
 // surfaces are the panels of the picture.
 var surfaces = []struct {
@@ -74,6 +74,35 @@ func bestOf(r *row) (f float64, ok bool) {
 	return top.F(), ok
 }
 
+// endF is the F at 50 ms below which the steps count as no longer found.
+const endF = 0.8
+
+// end is where hearing ends: the level, dB, below which F at 50 ms stays under
+// endF, in a straight line between two levels. ok is false when it never is
+// under, or never above.
+func (p panel) end() (dB float64, ok bool) {
+	for i := len(p.f50) - 1; i > 0; i-- {
+		a, b := p.f50[i-1], p.f50[i]
+		if a >= endF && b < endF {
+			return p.levels[i] + (p.levels[i-1]-p.levels[i])*(endF-b)/(a-b), true
+		}
+	}
+	return 0, false
+}
+
+// ends says in words where hearing ends.
+func (p panel) ends() string {
+	n := len(p.f50)
+	dB, ok := p.end()
+	switch {
+	case ok:
+		return fmt.Sprintf("F50 falls below %g at %+.1f dB", endF, dB)
+	case n > 0 && p.f50[n-1] >= endF:
+		return fmt.Sprintf("F50 is %g or more down to %+g dB", endF, p.levels[n-1])
+	}
+	return fmt.Sprintf("F50 is below %g at every level", endF)
+}
+
 func printPanels(out io.Writer, panels []panel) {
 	fmt.Fprintf(out, "\nWhat the picture shows: F against the level of the steps over the noise; aubio: its best method at each level, F at 50 ms\n\n")
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
@@ -88,4 +117,8 @@ func printPanels(out io.Writer, panels []panel) {
 		}
 	}
 	w.Flush()
+	fmt.Fprintln(out)
+	for _, p := range panels {
+		fmt.Fprintf(out, "Where it ends on %s: %s.\n", p.title, p.ends())
+	}
 }

@@ -3,17 +3,13 @@ package main
 import (
 	"fmt"
 	"image/color"
-	"io"
-	"os"
-	"path/filepath"
-	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgimg"
-	"gonum.org/v1/plot/vg/vgsvg"
+
+	"steadfoot/cmd/sheet"
 )
 
 const (
@@ -21,30 +17,16 @@ const (
 	pictureHeight = 4.2 * vg.Inch
 )
 
-// checkPicture tells whether a picture of this name can be drawn.
+// checkPicture tells whether a picture of this name can be drawn; "" is none.
 func checkPicture(path string) error {
-	switch strings.ToLower(filepath.Ext(path)) {
-	case ".svg", ".png":
-		return nil
-	}
 	if path == "" {
 		return nil
 	}
-	return fmt.Errorf("--picture %s: the name must end in .svg or .png", path)
-}
-
-// canvas is a picture that can be written to a file.
-type canvas interface {
-	vg.CanvasSizer
-	io.WriterTo
+	return sheet.Check(path)
 }
 
 // drawPanels draws the panels side by side.
 func drawPanels(path string, panels []panel) error {
-	var c canvas = vgsvg.New(pictureWidth, pictureHeight)
-	if strings.EqualFold(filepath.Ext(path), ".png") {
-		c = vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(pictureWidth, pictureHeight), vgimg.UseDPI(150), vgimg.UseBackgroundColor(color.White))}
-	}
 	row := make([]*plot.Plot, len(panels))
 	for i, p := range panels {
 		var err error
@@ -53,18 +35,12 @@ func drawPanels(path string, panels []panel) error {
 		}
 	}
 	tiles := draw.Tiles{Rows: 1, Cols: len(panels), PadX: vg.Points(18), PadTop: vg.Points(8), PadBottom: vg.Points(8), PadLeft: vg.Points(8), PadRight: vg.Points(14)}
-	for i, at := range plot.Align([][]*plot.Plot{row}, tiles, draw.New(c))[0] {
-		row[i].Draw(at)
-	}
-	f, err := os.Create(path)
-	if err != nil {
-		return err
-	}
-	if _, err := c.WriteTo(f); err != nil {
-		f.Close()
-		return fmt.Errorf("%s: %w", path, err)
-	}
-	return f.Close()
+	return sheet.Save(path, pictureWidth, pictureHeight, func(c draw.Canvas) error {
+		for i, at := range plot.Align([][]*plot.Plot{row}, tiles, c)[0] {
+			row[i].Draw(at)
+		}
+		return nil
+	})
 }
 
 // curves are the looks of the three curves. The colours are from the palette of
@@ -111,6 +87,9 @@ func (p panel) plot(legend bool) (*plot.Plot, error) {
 			g.Legend.Add(c.name, line, marks)
 		}
 	}
+	if err := p.drawEnd(g); err != nil {
+		return nil, err
+	}
 	g.Legend.Top = false
 	g.Legend.Left = true
 	g.Legend.XOffs, g.Legend.YOffs, g.Legend.Padding = vg.Points(6), vg.Points(6), vg.Points(3)
@@ -118,6 +97,21 @@ func (p panel) plot(legend bool) (*plot.Plot, error) {
 		s.Font.Variant = "Sans"
 	}
 	return g, nil
+}
+
+// drawEnd marks where hearing ends.
+func (p panel) drawEnd(g *plot.Plot) error {
+	at, ok := p.end()
+	if ok {
+		line, err := plotter.NewLine(plotter.XYs{{X: at, Y: 0.3}, {X: at, Y: 1}})
+		if err != nil {
+			return fmt.Errorf("picture of %s: %w", p.title, err)
+		}
+		line.Color, line.Width, line.Dashes = color.Gray{0x55}, vg.Points(1), []vg.Length{1, 2}
+		g.Add(line)
+	}
+	g.X.Label.Text += "\n" + p.ends()
+	return nil
 }
 
 func (p panel) points(f []float64) plotter.XYs {

@@ -45,7 +45,7 @@ func TestDrawSVG(t *testing.T) {
 			text.Write(c)
 		}
 	}
-	for _, want := range []string{"sharp surfaces", "soft surfaces", "level of the steps over the noise (dB)", "F of the steps found (0 to 1)", "+10", "-10", "within 25 ms"} {
+	for _, want := range []string{"sharp surfaces", "soft surfaces", "level of the steps over the noise (dB)", "F of the steps found (0 to 1)", "+10", "-10", "within 25 ms", "F50 falls below 0.8 at -1.2 dB"} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("the picture lacks %q", want)
 		}
@@ -106,7 +106,15 @@ func TestPanel(t *testing.T) {
 	}
 	var out bytes.Buffer
 	printPanels(&out, []panel{p, panelsForTest()[1]})
-	for _, want := range []string{"wood  +10  1.000  1.000  1.000", "soft surfaces  -10  0.100  0.000      -"} {
+	if dB, ok := p.end(); !ok || math.Abs(dB-6) > 1e-9 {
+		t.Errorf("ends at %v dB, want 6: F goes from 1 at 10 dB to 0 at -10", dB)
+	}
+	always := panel{title: "x", levels: []float64{10, -10}, f50: []float64{1, 0.9}}
+	never := panel{title: "x", levels: []float64{10, -10}, f50: []float64{0.5, 0.1}}
+	if got, want := always.ends()+"; "+never.ends(), "F50 is 0.8 or more down to -10 dB; F50 is below 0.8 at every level"; got != want {
+		t.Errorf("ends: %q, want %q", got, want)
+	}
+	for _, want := range []string{"Where it ends on wood: F50 falls below 0.8 at +6.0 dB.", "wood  +10  1.000  1.000  1.000", "soft surfaces  -10  0.100  0.000      -"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the numbers lack %q:\n%s", want, out.String())
 		}

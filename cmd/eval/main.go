@@ -2,12 +2,19 @@
 // recordings, prints one table, and ends with pass or fail against the bars.
 //
 //	go run ./cmd/eval [--short] [--data DIR] [--picture FILE]
+//	go run ./cmd/eval --cost
+//	go run ./cmd/eval --coached [--short] [--walker FILE]
 //
-// The bars decide over pass and fail. The aims are what the detector is meant to
-// reach one day: printed with what is missing, and never a failure.
+// Beside it, it takes simulated walkers through sessions with the coach (package
+// coach/sim): time in the band, words a minute, swinging, by way of coaching.
+//
+// The full run judges every bar. The short one, for continuous integration, has
+// fewer walks of every kind; it prints every bar too, and says of each that it
+// misses and does not judge that it is missed. Some bars need recordings.
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -22,6 +29,8 @@ type options struct {
 	data    string // folder of recordings, "" for none
 	short   bool
 	picture string // file to draw F against the noise level in, "" for none
+	coached coachedOptions
+	cost    costOptions
 }
 
 func main() {
@@ -30,12 +39,17 @@ func main() {
 	fs.StringVar(&o.data, "data", "", "also measure on the recordings in this folder: audio/walks, audio/negatives, accel/*")
 	fs.BoolVar(&o.short, "short", false, "fewer walks, for continuous integration")
 	fs.StringVar(&o.picture, "picture", "", "draw F against the noise level in this file, .svg or .png")
+	o.coached.flags(fs)
+	o.cost.flags(fs)
 	err := fs.Parse(os.Args[1:])
 	if err == nil && fs.NArg() > 0 {
 		err = fmt.Errorf("unexpected argument %q; recordings are given with --data DIR", fs.Arg(0))
 	}
 	if err == nil {
 		err = checkPicture(o.picture)
+	}
+	if err == nil {
+		err = checkPicture(o.coached.picture)
 	}
 	switch {
 	case err == pflag.ErrHelp:
@@ -44,7 +58,11 @@ func main() {
 		fmt.Fprintln(os.Stderr, "eval:", err)
 		os.Exit(2)
 	}
-	passed, err := run(o, os.Stdout, os.Stderr)
+	measure := run
+	if o.cost.on || o.cost.feed != "" {
+		measure = runCost
+	}
+	passed, err := measure(o, os.Stdout, os.Stderr)
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "eval:", err)
 	}
@@ -55,6 +73,13 @@ func main() {
 
 // run measures, prints and judges.
 func run(o options, out, progress io.Writer) (passed bool, err error) {
+	walkers, err := coached(o.coached, o.short, out)
+	if err != nil {
+		return false, err
+	}
+	if o.coached.only {
+		return printBars(out, walkers, o.short), nil
+	}
 	jobs := madeJobs(o.short)
 	if o.data != "" {
 		recorded, err := folderJobs(o.data)
@@ -69,6 +94,9 @@ func run(o options, out, progress io.Writer) (passed bool, err error) {
 	}
 	defer os.RemoveAll(dir)
 	compare := aubio.Installed()
+	if !compare && os.Getenv("CI") != "" {
+		return false, errors.New("aubioonset must be there in CI (Debian: aubio-tools)")
+	}
 	if !compare {
 		fmt.Fprintln(progress, "aubioonset is not installed (Debian: aubio-tools): nothing to compare with")
 	}
@@ -76,27 +104,28 @@ func run(o options, out, progress io.Writer) (passed bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	counts, err := countMade()
+	all, err := feltMade()
 	if err != nil {
 		return false, err
 	}
 	if o.data != "" {
-		recorded, err := countFolder(o.data)
+		recorded, err := feltFolder(o.data)
 		if err != nil {
 			return false, err
 		}
-		counts = append(counts, recorded...)
+		all = append(all, recorded...)
 	}
-	printWalks(out, rows)
-	printWhen(out, rows)
-	printNobody(out, rows)
+	printTable(out, rows)
+	printMore(out, rows)
 	printLow(out, rows)
-	printCounts(out, counts)
+	printFelt(out, all)
 	if o.picture != "" {
 		if err := picture(o, dir, compare, out, progress); err != nil {
 			return false, err
 		}
 	}
-	printAims(out, aims(rows))
-	return printBars(out, bars(rows, counts)), nil
+	j := judge{walkers}
+	j.sound(rows)
+	j.felt(all)
+	return printBars(out, j.bars, o.short), nil
 }

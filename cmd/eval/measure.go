@@ -16,6 +16,8 @@ type recording struct {
 	samples []float32
 	rate    float64
 	truth   trial.Truth
+	played  []float32 // what leaks into samples, nil for nothing
+	bare    []float32 // samples without the leak, nil where nothing leaks
 }
 
 // job is one recording to measure on. Loading is part of the job, so that few
@@ -32,6 +34,7 @@ type row struct {
 	snr   float64 // see trial.Case.SNR
 	files int
 	ours  trial.Outcome
+	bare  trial.Outcome            // without what was played, where something was
 	aubio map[string]*score.Result // of each method
 	best  score.Result             // of whichever method is best on each file
 	low   []string                 // the recordings with F below lowF, for a person
@@ -85,11 +88,17 @@ func one(j job, dir string, compare bool) (row, error) {
 	if err != nil {
 		return row{}, err
 	}
-	heard, err := trial.Hear(rec.samples, rec.rate)
+	heard, err := trial.HearPlayed(rec.samples, rec.played, rec.rate)
 	if err != nil {
 		return row{}, err
 	}
 	r := row{group: j.group, snr: j.snr, files: 1, ours: trial.Judge(heard, rec.truth)}
+	if rec.bare != nil {
+		if heard, err = trial.Hear(rec.bare, rec.rate); err != nil {
+			return row{}, err
+		}
+		r.bare = trial.Judge(heard, rec.truth)
+	}
 	if s := r.ours.At50; s.F() < lowF {
 		r.low = []string{fmt.Sprintf("%s: F %.3f, %d found, %d invented, %d missed", j.name, s.F(), s.TP, s.FP, s.FN)}
 	}
@@ -114,6 +123,7 @@ func one(j job, dir string, compare bool) (row, error) {
 func (r *row) add(o row) {
 	r.files += o.files
 	r.ours.Add(o.ours)
+	r.bare.Add(o.bare)
 	r.best.Add(o.best)
 	r.low = append(r.low, o.low...)
 	for m, s := range o.aubio {
@@ -122,21 +132,4 @@ func (r *row) add(o row) {
 		}
 		r.aubio[m].Add(*s)
 	}
-}
-
-// bestMethod returns the aubio method with the highest F over all rows.
-func bestMethod(rows []*row) string {
-	best, top := "", -1.0
-	for _, m := range aubio.Methods {
-		var sum score.Result
-		for _, r := range rows {
-			if s := r.aubio[m]; s != nil {
-				sum.Add(*s)
-			}
-		}
-		if sum.TP > 0 && sum.F() > top {
-			best, top = m, sum.F()
-		}
-	}
-	return best
 }

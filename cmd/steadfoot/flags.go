@@ -16,7 +16,7 @@ func newFlags(std stdio, name, head, body string) *pflag.FlagSet {
 	fs.SortFlags = false
 	fs.SetOutput(io.Discard)
 	fs.Usage = func() {
-		fmt.Fprintf(std.out, "Usage: steadfoot %s\n\n%s\n\nFlags:\n%s", head, strings.TrimSpace(body), fs.FlagUsages())
+		fmt.Fprintf(std.out, "Usage: steadfoot %s\n\n%s\n\nFlags:\n%s", head, strings.TrimSpace(body), fs.FlagUsagesWrapped(80))
 	}
 	return fs
 }

@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strconv"
 
+	"github.com/spf13/pflag"
+
 	"steadfoot/coach"
 	"steadfoot/coach/event"
 	"steadfoot/coach/logbook"
@@ -29,17 +31,31 @@ With --replay the stored steps, rhythm, marks, gaps and faults are given to the
 coach once more, and its cues, beats and paces are compared with the stored
 ones, to the bit. The exit status is 1 when anything differs.
 
+With --report the walk becomes one page that needs no network and no other file:
+cadence and pace over time, reps or laps, step length and cadence, how the feet
+met the beat, how well it was heard. It can be printed, or saved as PDF from the
+browser.
+
+With --trend it tells how weeks and months went, for each athlete: how much was
+walked, time in the band, unevenness, and from marked laps step length at a cadence
+and cadence at a pace, each with its standard error and its line over time.
+
 Examples:
   steadfoot review                  every walk, one a line
   steadfoot review last             the newest one
   steadfoot review 12 --json        walk 12, every event, as JSON Lines
   steadfoot review last --replay    would the coach say the same again?
+  steadfoot review last --report walk.html --plots pictures
+  steadfoot review --trend --athlete "Mira Tal" --since 2026-05-01
+  steadfoot review --trend --report season.html
 `
 
 // reviewOptions are the flags of review.
 type reviewOptions struct {
 	store        string
 	json, replay bool
+	files        reportFiles
+	trend        trendOptions
 	review.Style
 }
 
@@ -49,19 +65,25 @@ func runReview(_ context.Context, std stdio, args []string) error {
 	fs.StringVar(&o.store, "store", "", "file the walks are kept in")
 	fs.BoolVar(&o.json, "json", false, "print JSON Lines")
 	fs.BoolVar(&o.replay, "replay", false, "give the walk to the coach again and compare")
+	fs.StringVar(&o.files.page, "report", "", "write the walk, or the trend, as one HTML page to read, print or send")
+	fs.StringVar(&o.files.plots, "plots", "", "write each plot as SVG and PNG into this folder")
 	fs.BoolVar(&o.ASCII, "ascii", false, "draw with plain ASCII characters")
+	o.trend.flags(fs)
 	rest, err := parseFlags(fs, args, 0, 1)
 	if err != nil {
 		return err
 	}
-	if o.replay && (len(rest) == 0 || o.json) {
-		return usagef("--replay wants one walk, by its number or 'last', and no --json")
+	if err := o.check(fs, rest); err != nil {
+		return err
 	}
 	s, err := openForReview(o.store)
 	if err != nil {
 		return err
 	}
 	defer s.Close()
+	if o.trend.wanted {
+		return reviewTrend(std, s, o)
+	}
 	if len(rest) == 0 {
 		return reviewList(std.out, s, o)
 	}
@@ -69,7 +91,29 @@ func runReview(_ context.Context, std stdio, args []string) error {
 	if err != nil {
 		return err
 	}
-	return reviewOne(std.out, s, id, o)
+	h, info, events, err := wholeWalk(s, id)
+	if err != nil {
+		return err
+	}
+	return printReview(std.out, o, h, info, events)
+}
+
+// check finds wrong use before anything is opened.
+func (o *reviewOptions) check(fs *pflag.FlagSet, rest []string) error {
+	switch {
+	case o.trend.wanted && (len(rest) > 0 || o.replay):
+		return usagef("--trend is of all walks, or those of --athlete, --since and --until; leave out the walk's number and --replay")
+	case o.trend.wanted && o.json && o.files.wanted():
+		return usagef("--json prints, --report and --plots write files: give one")
+	case o.replay && (len(rest) == 0 || o.json):
+		return usagef("--replay wants one walk, by its number or 'last', and no --json")
+	case o.files.wanted() && !o.trend.wanted && (len(rest) == 0 || o.json || o.replay):
+		return usagef("--report and --plots want one walk, by its number or 'last', and neither --json nor --replay; or --trend")
+	}
+	if err := o.trend.check(fs); err != nil {
+		return err
+	}
+	return o.files.check()
 }
 
 func openForReview(flag string) (*logbook.Store, error) {
@@ -90,7 +134,7 @@ func openForReview(flag string) (*logbook.Store, error) {
 // sessionID turns what the user typed into the number of a session.
 func sessionID(s *logbook.Store, arg string) (int64, error) {
 	if arg == "last" {
-		list, err := s.Sessions()
+		list, err := s.Find(logbook.Filter{Limit: 1})
 		if err != nil {
 			return 0, err
 		}
@@ -120,23 +164,27 @@ func reviewList(w io.Writer, s *logbook.Store, o reviewOptions) error {
 	return review.List(w, list)
 }
 
+// reviewOne prints a walk that was just stored, and keeps what trends want of it, so
+// that they need not read it.
 func reviewOne(w io.Writer, s *logbook.Store, id int64, o reviewOptions) error {
-	h, info, err := s.Session(id)
+	h, info, events, err := wholeWalk(s, id)
 	if err != nil {
 		return err
 	}
-	var events []event.Event
-	for e, err := range s.Events(id) {
-		if err != nil {
-			return err
-		}
-		events = append(events, e)
-	}
+	keepDigest(s, h, info, events)
+	return printReview(w, o, h, info, events)
+}
+
+// printReview prints a walk, or writes its report, as o wants.
+func printReview(w io.Writer, o reviewOptions, h logbook.Header, info logbook.Info, events []event.Event) error {
 	switch {
 	case o.replay:
 		return reviewReplay(w, h, events)
 	case o.json:
 		return review.PrintJSON(w, h, info, events)
+	case o.files.wanted():
+		r := review.NewReport(h, info, events)
+		return o.files.write(w, r.WriteHTML, r.Figures())
 	}
 	return review.Print(w, o.Style, h, info, events)
 }

@@ -34,10 +34,17 @@ line and no summary. A step that could not be heard but must have happened is
 left from right: the first step of a stretch gets the name --first-foot says,
 and the feet take turns from there. Warnings go to standard error.
 
+What was played while the walk was recorded, clicks above all, may be in the
+recording. Give it with --played, starting at the same time: its delay (up to
+0.3 s), level and echoes are found, and it is taken out before steps are looked
+for. What was found is told on standard error.
+
 Examples:
   steadfoot steps walk.wav
   steadfoot steps --json walk.mp4 > walk.jsonl
+  steadfoot steps --picture belief.svg --from 60 --to 90 walk.wav
   steadfoot steps --unit g pocket.csv
+  steadfoot steps --played cues.wav walk.wav
   arecord -f S16_LE -r 48000 -t raw | steadfoot steps --rate 48000 -`
 
 // runSteps is the command "steps".
@@ -45,8 +52,11 @@ func runSteps(ctx context.Context, std stdio, args []string) error {
 	fs := newFlags(std, "steps", "steps [flags] FILE", stepsHelp)
 	asJSON := fs.Bool("json", false, "write JSON Lines: step, rhythm and gap events")
 	first := fs.String("first-foot", "left", "name of the first foot of a stretch: left or right")
+	track := fs.String("played", "", "sound file of what was played meanwhile, to be taken out")
 	var o inputOptions
 	addInputFlags(fs, &o)
+	var pic pictureOptions
+	pic.flags(fs)
 	rest, err := parseFlags(fs, args, 1, 1)
 	if err != nil {
 		return err
@@ -58,6 +68,9 @@ func runSteps(ctx context.Context, std stdio, args []string) error {
 	if err := o.check(fs); err != nil {
 		return err
 	}
+	if err := pic.check(fs); err != nil {
+		return err
+	}
 	in, err := openInput(ctx, std, rest[0], o)
 	if err != nil {
 		return err
@@ -67,12 +80,20 @@ func runSteps(ctx context.Context, std stdio, args []string) error {
 	if err != nil {
 		return err
 	}
+	played, err := openPlayed(*track, in, ear)
+	if err != nil {
+		return err
+	}
+	defer played.end(std)
 	out := bufio.NewWriter(std.out)
 	var p printer = &tablePrinter{w: out}
 	if *asJSON {
 		p = &jsonPrinter{w: out}
 	} else if in.pod != nil {
 		p = &podPrinter{w: out, pod: in.pod}
+	}
+	if p, err = pic.watch(rest[0], ear, p); err != nil {
+		return err
 	}
 	return findSteps(ctx, std, in, ear, p, out)
 }

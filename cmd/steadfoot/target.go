@@ -30,7 +30,9 @@ Examples:
   steadfoot target --distance 10km --pace 4:45 --cadence 196 --split 1.5%
   steadfoot target --cadence 204 --step-length 1.08 --distance 35km --lane 2
   steadfoot target --distance 20km --time 1:30:00 --cadence 200 --csv splits.csv
-  steadfoot target --pace 4:30 --profile mira-tal --picture plane.svg`
+  steadfoot target --pace 4:30 --profile mira-tal --picture plane.svg
+  steadfoot target --distance 20km --time 1:24:00 --cadence 204 \
+                   --raced "5km 20:55, 10km 41:52, 20km 1:23:49"`
 
 // targetRequest is what the flags of target ask for.
 type targetRequest struct {
@@ -41,11 +43,12 @@ type targetRequest struct {
 	lane                         int
 	lap                          string
 	json                         bool
-	csv, picture                 string
+	csv, picture, raced          string
 
 	system units.System
 	second float64 // the second half is quicker by this share
 	step   float64 // of the table of splits, m
+	passed []race.Passed
 	goal   race.Goal
 }
 
@@ -62,6 +65,7 @@ func runTarget(_ context.Context, std stdio, args []string) error {
 	fs.StringVar(&o.every, "every", "", "length of a split: a distance, or lap (default: 1km, 1mi or lap, by the distance)")
 	fs.IntVar(&o.lane, "lane", 1, "lane of a standard 400 m track, 1 to 9")
 	fs.StringVar(&o.lap, "lap", "", "length of a lap elsewhere, like 1km")
+	fs.StringVar(&o.raced, "raced", "", "times at the splits of a race, like '5km 20:55, 10km 41:52', to hold against the plan")
 	fs.StringVar(&o.units, "units", "metric", "what is shown, and what a bare number means: metric or imperial")
 	fs.BoolVar(&o.json, "json", false, "print one JSON object, in m, s, s/km and steps/min")
 	fs.StringVar(&o.csv, "csv", "", "write the splits as CSV to this file (- for standard output)")
@@ -83,6 +87,11 @@ func (o *targetRequest) read(fs *pflag.FlagSet) error {
 	}
 	if o.second, err = race.ParsePlan(o.split); err != nil {
 		return usagef("--split: %v", err)
+	}
+	if o.raced != "" {
+		if o.passed, err = race.ParsePassed(o.raced); err != nil {
+			return usagef("--raced: %v", err)
+		}
 	}
 	if o.csv == "-" && o.json {
 		return usagef("--csv - and --json both write to standard output; give --csv a file")
@@ -141,7 +150,7 @@ func (o *targetRequest) readPace(fs *pflag.FlagSet) (distance, pace float64, err
 		pace = t / distance * 1000
 	}
 	if distance == 0 {
-		for _, name := range []string{"split", "every", "csv"} {
+		for _, name := range []string{"split", "every", "csv", "raced"} {
 			if fs.Changed(name) {
 				return 0, 0, usagef("--%s needs --distance, like --distance 20km", name)
 			}

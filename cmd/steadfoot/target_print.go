@@ -25,6 +25,7 @@ func (o *targetRequest) print(w io.Writer) error {
 		line("steps", "%.0f in all; %.0f cover the distance", g.Steps(), math.Ceil(g.Steps()-1e-9))
 		o.printWorth(line)
 		o.printSplits(b)
+		o.printRaced(b)
 	}
 	o.printGrid(b)
 	return b.Flush()
@@ -51,6 +52,22 @@ func (o *targetRequest) printSplits(w io.Writer) {
 	for _, s := range splits {
 		fmt.Fprintf(w, "  %10s  %9s  %9s  %11s  %7.0f  %7.1f\n", o.system.Distance(math.Round(s.At*10)/10), units.Time(s.Time, 0),
 			units.Time(s.Part, 1), o.system.Pace(s.Part/s.Length*units.Km), s.Steps, s.Cadence)
+	}
+}
+
+// printRaced holds the splits of a race against the plan.
+func (o *targetRequest) printRaced(w io.Writer) {
+	if len(o.passed) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\nAs it was raced\n  %10s  %9s  %9s  %11s  %9s\n", "at", "time", "split", "pace", "to plan")
+	for _, s := range race.Segments(o.passed) {
+		behind := s.Time - o.goal.Planned(min(s.At, o.goal.Distance), o.second)
+		plan := "-" // beyond the race
+		if s.At <= o.goal.Distance {
+			plan = fmt.Sprintf("%+.0f s", math.Round(behind)+0)
+		}
+		fmt.Fprintf(w, "  %10s  %9s  %9s  %11s  %9s\n", o.system.Distance(s.At), units.Time(s.Time, 0), units.Time(s.Part, 0), o.system.Pace(s.Part/s.Length*units.Km), plan)
 	}
 }
 

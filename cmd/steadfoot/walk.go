@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 	"time"
 
@@ -12,6 +13,7 @@ import (
 	"steadfoot/cmd/steadfoot/live"
 	"steadfoot/coach"
 	"steadfoot/coach/logbook"
+	"steadfoot/detect"
 	"steadfoot/profiles"
 )
 
@@ -33,13 +35,24 @@ Input and output:
   --out FILE.wav      what the walker would hear, as a file
   --out none          nothing is played
 
-A signal needs no words: two rising tones ask for a quicker step, two falling
-ones for an easier one, a soft chord says that the cadence has settled.
+The beat (--mode) is steady at the target; or leads from where you are to it in
+changes too small to notice; or follows your feet and takes them along; or is
+silent until you need it, on demand. Cues (--cues) are speech-like syllables,
+plain tones, or the coach's own recordings; 'steadfoot cues' lists them.
+
+With --session a plan of reps is walked: 'steadfoot session' explains. On a
+terminal a screen shows the walk; ? lists its keys: the lap at the line, pause,
+skip, the target up and down, the beat louder, softer and off.
+
+With --keep-sound what is heard is kept beside the store, so that the walk can be
+listened to and measured again. Voices may be on it: 'steadfoot log sound' deletes
+it alone.
 
 Examples:
   steadfoot walk --cadence 192
   steadfoot walk --pace 5:10 --step-length 1.05 --label "8 x 1 km"
-  steadfoot walk --profile mira-tal
+  steadfoot walk --profile mira-tal --mode lead
+  steadfoot walk --profile mira-tal --session kilometres.toml
   steadfoot walk --cadence 190 --in rep3.wav --fast --out rep3-cues.wav --mix`
 
 const caution = `Before the first walk: keep one ear open near traffic and the volume low. Stop
@@ -48,14 +61,22 @@ the place come first; only judges judge contact and knees, and this tool cannot.
 
 // walkOptions are the flags of walk.
 type walkOptions struct {
-	target   targetOptions
-	in, out  string
-	input    inputOptions
-	fast     bool
-	mix      bool
-	store    string
-	label    string
-	duration time.Duration
+	target    targetOptions
+	in, out   string
+	input     inputOptions
+	fast      bool
+	mix       bool
+	store     string
+	label     string
+	keepSound bool
+	duration  time.Duration
+	session   string
+	lane      int
+	lap       string
+	plain     bool
+
+	plan  *profiles.Plan // of session
+	voice *cue.Voice
 }
 
 func runWalk(ctx context.Context, std stdio, args []string) error {
@@ -67,7 +88,12 @@ func runWalk(ctx context.Context, std stdio, args []string) error {
 	fs.BoolVar(&o.fast, "fast", false, "go through a file as fast as the machine can")
 	fs.BoolVar(&o.mix, "mix", false, "mix the walk's own sound into FILE.wav")
 	fs.StringVar(&o.store, "store", "", "file the walks are kept in")
+	fs.BoolVar(&o.keepSound, "keep-sound", false, "keep what is heard as a sound file beside the store; voices may be on it")
 	fs.StringVar(&o.label, "label", "", "a few words to find the walk by")
+	fs.StringVar(&o.session, "session", "", "session of reps to walk: a .toml file, or the name of an example")
+	fs.IntVar(&o.lane, "lane", 0, "lane of a standard 400 m track: what a lap mark stands for without a session")
+	fs.StringVar(&o.lap, "lap", "", "length of a lap elsewhere, like 1km")
+	fs.BoolVar(&o.plain, "plain", false, "tell the walk line by line instead of on a screen")
 	fs.DurationVar(&o.duration, "duration", 0, "end the walk after this long, like 20m")
 	addInputFlags(fs, &o.input)
 	if _, err := parseFlags(fs, args, 0, 0); err != nil {
@@ -83,12 +109,55 @@ func runWalk(ctx context.Context, std stdio, args []string) error {
 	if err != nil {
 		return err
 	}
+	if err := o.readSession(std, &athlete); err != nil {
+		return err
+	}
 	return walk(ctx, std, o, athlete)
+}
+
+// readSession reads the session to be walked, and takes the target from it where
+// nothing else gives one.
+func (o *walkOptions) readSession(std stdio, a *profiles.Athlete) (err error) {
+	if o.session == "" {
+		if a.Target == (profiles.Target{}) {
+			return usagef("there is no target; give --cadence 192, or --pace 5:10 --step-length 1.05, --profile or --session")
+		}
+		return nil
+	}
+	if o.plan, err = findSession(o.session); err != nil {
+		return err
+	}
+	for _, note := range coach.PlanNotes(o.plan, a.StepLength) {
+		fmt.Fprintln(std.err, "steadfoot walk: note:", note)
+	}
+	if o.label == "" {
+		o.label = o.plan.Name
+	}
+	if a.Target == (profiles.Target{}) {
+		a.Target.Cadence = firstTarget(o.plan, a.StepLength)
+	}
+	return nil
+}
+
+// firstTarget is the cadence of the first part of a plan that has one; a plan
+// that leaves the walker free all along never comes back to it.
+func firstTarget(p *profiles.Plan, c profiles.Curve) float64 {
+	for _, part := range p.Parts {
+		for _, t := range part.Targets {
+			if cadence := coach.PlanCadence(t.Target, c); cadence >= detect.Slowest && cadence <= detect.Fastest {
+				return cadence
+			}
+		}
+	}
+	return 180
 }
 
 // walk puts the parts together, walks, and shows what it came to.
 func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) error {
 	surviveClosedPipe()
+	if err := o.openVoice(std, a); err != nil {
+		return err
+	}
 	w, set, err := newWalk(o, a)
 	if err != nil {
 		return err
@@ -110,33 +179,89 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 	if err := gear.waitForPod(o, w, &set); err != nil {
 		return err
 	}
-	if known, err := store.Sessions(); err == nil && len(known) == 0 {
-		fmt.Fprintln(std.err, caution)
+	if err := o.checkSound(w); err != nil {
+		return err
 	}
 	log, err := begin(store, o, gear, set)
 	if err != nil {
 		return err
 	}
-	view := newView(std, w.Coach, log)
-	w.Log, w.Show, w.Marks = log, view.show, lapKeys(ctx, std, o.in)
+	kept := o.startSound(std, store, log, w)
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	shown := showWalk(std, o, w, set, log, firstWalk(store), a.Volume, cancel)
+	defer shown() // a panic must not leave the terminal as it is
 	var logErr error
+	w.Log, w.Trouble = log, troubles(log, kept)
 	w.Ended = func() { logErr = log.End() } // a second Ctrl-C cuts off the end signal, not the log
 	err = w.Run(ctx)
-	view.end()
+	shown()
 	if cerr := gear.close(); err == nil { // after an error, closing may only repeat it
 		err = cerr
 	}
+	kept.end(std)
 	gear.report(std, w.Player)
+	reportDose(std.err, w.Dose)
+	logErr = untilStored(ctx, std, log, logErr)
 	err = errors.Join(err, logErr, reviewOne(std.out, store, log.ID(), reviewOptions{}))
-	again := fmt.Sprintf("steadfoot review %d", log.ID())
-	if o.store != "" {
-		again += " --store " + o.store
-	}
+	again := fmt.Sprintf("steadfoot review %d%s", log.ID(), storeFlag(o.store))
 	fmt.Fprintf(std.out, "\nThe walk is number %d in %s; '%s' shows it again.\n", log.ID(), path, again)
 	if err != nil {
 		return errors.New(oneLine(strings.ReplaceAll(err.Error(), "\n", "; ")))
 	}
 	return nil
+}
+
+// openVoice makes the sounds of the cues.
+func (o *walkOptions) openVoice(std stdio, a profiles.Athlete) error {
+	layer, err := cue.ParseLayer(a.Cues.Layer)
+	if err != nil {
+		return err
+	}
+	var warnings []string
+	o.voice, warnings, err = cue.NewVoice(layer, a.Cues.Lines)
+	for _, text := range warnings {
+		fmt.Fprintln(std.err, "steadfoot walk: warning:", text)
+	}
+	return err
+}
+
+// firstWalk tells whether the store has no walk in it yet, but for the one that
+// has just begun.
+func firstWalk(store *logbook.Store) bool {
+	known, err := store.Find(logbook.Filter{Limit: 2})
+	return err == nil && len(known) <= 1
+}
+
+// showWalk has the walk seen, on a screen or line by line, and returns what ends
+// that; it may be called twice.
+func showWalk(std stdio, o walkOptions, w *live.Walk, set coach.Settings, log *logbook.Writer, first bool, volume float64, cancel context.CancelFunc) (end func()) {
+	if screenWanted(std, o.fast, o.plain) {
+		opt := screenOptions{label: o.label, volume: volume, keys: o.in != "-", end: cancel}
+		if first {
+			opt.caution = caution
+		}
+		s := startScreen(std, opt, w.Coach, set, log)
+		w.Show, w.Marks, w.Wishes = s.show, s.marks, s.wishes
+		return s.end
+	}
+	if first {
+		fmt.Fprintln(std.err, caution)
+	}
+	view := newView(std, w.Coach)
+	ctx, stop := context.WithCancel(context.Background())
+	w.Show, w.Marks = view.show, lapKeys(ctx, std, o.in)
+	return func() { stop(); view.end() }
+}
+
+// reportDose tells how much the ears were given, where the user has said how
+// loud the earbuds are.
+func reportDose(w io.Writer, d *cue.Dose) {
+	share, ok := d.Share()
+	if !ok {
+		return
+	}
+	fmt.Fprintf(w, "Sound of the beat and cues in your ears: about %.2g %% of a week's safe dose (ITU-T H.870; an estimate by the level in your profile, without any other sound).\n", 100*share)
 }
 
 const (
@@ -150,7 +275,14 @@ func newWalk(o walkOptions, a profiles.Athlete) (*live.Walk, coach.Settings, err
 	if err != nil {
 		return nil, set, err
 	}
-	w := &live.Walk{Length: o.duration.Seconds(), Latency: a.LatencyMS / 1000, Lead: playAhead}
+	set.Plan, set.Spans = o.plan, o.voice.Spans()
+	if set.Lap, err = lapLength(o.lap, o.lane); err != nil {
+		return nil, set, err
+	}
+	w := &live.Walk{Length: o.duration.Seconds(), Latency: a.LatencyMS / 1000, Lead: playAhead, Voice: o.voice, Accents: a.Beat.Accent > 1}
+	if w.Dose, err = cue.NewDose(a.LevelAtFull); err != nil {
+		return nil, set, err
+	}
 	if o.in == "-" {
 		w.Lead = playAheadOfPipe
 		set.Policy.Lead += playAheadOfPipe - playAhead
@@ -162,14 +294,27 @@ func newWalk(o walkOptions, a profiles.Athlete) (*live.Walk, coach.Settings, err
 	return w, set, err
 }
 
+// lapLength is the length of a lap in m by --lap or --lane, 0 for neither.
+func lapLength(lap string, lane int) (float64, error) {
+	length, err := lapOf("lap", lap, lane)
+	if err == nil && length != 0 && !(length >= 50 && length <= 50000) {
+		err = usagef("--lap %q: want 50 m to 50 km", lap)
+	}
+	return length, err
+}
+
 // begin enters the walk into the log.
 func begin(store *logbook.Store, o walkOptions, g *gear, set coach.Settings) (*logbook.Writer, error) {
 	settings, err := json.Marshal(set)
 	if err != nil {
 		return nil, err
 	}
+	plan := ""
+	if o.plan != nil {
+		plan = o.plan.Name
+	}
 	return store.Begin(logbook.Header{
-		Started: time.Now(), Athlete: set.Athlete, Label: o.label, Settings: settings,
+		Started: time.Now(), Athlete: set.Athlete, Label: o.label, Plan: plan, Settings: settings,
 		Input: g.inName, Output: g.outName, Version: version,
 	})
 }

@@ -75,6 +75,9 @@ func (g *gear) open(ctx context.Context, std stdio, o walkOptions, first detect.
 	if err != nil {
 		return err
 	}
+	if e, ok := w.Ear.(*live.SoundEar); ok && o.usesEar() && !fromFile {
+		w.Played = e.Played // it may leak into the microphone
+	}
 	switch {
 	case fromFile && o.usesEar():
 		w.Pace = deviceTime(g.duplex)

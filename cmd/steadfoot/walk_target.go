@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"steadfoot/audio/cue"
 	"steadfoot/detect"
 	"steadfoot/profiles"
 )
@@ -23,6 +24,10 @@ type targetOptions struct {
 	stepLength float64
 	band       string
 	beat       string
+	mode       string
+	accent     int
+	cues       string
+	lines      string
 	volume     float64
 	latency    float64
 	firstFoot  string
@@ -33,8 +38,12 @@ func addTargetFlags(fs *pflag.FlagSet, o *targetOptions) {
 	fs.Float64Var(&o.cadence, "cadence", 0, "target cadence in steps/min, 90 to 240")
 	fs.StringVar(&o.pace, "pace", "", "target pace per km, like 5:10; needs a step length")
 	fs.Float64Var(&o.stepLength, "step-length", 0, "step length in m, like 1.05")
-	fs.StringVar(&o.band, "band", "", "how far off is still right: 4 (steps/min) or 2% (default 4)")
-	fs.StringVar(&o.beat, "beat", "", "steps that get a beat: both, left, right or off (default both)")
+	fs.StringVar(&o.band, "band", "", "how far off is still right: 4 (steps/min), 2%, or slow and quick side like 4,2 (default 4)")
+	fs.StringVar(&o.beat, "beat", "", "steps that get a beat: both, left, right, fourth or off (default both)")
+	fs.StringVar(&o.mode, "mode", "", "how the beat goes: steady, lead, follow or 'on demand' (default steady)")
+	fs.IntVar(&o.accent, "accent", 0, "make every so many-th beat stand out, 2 to 16")
+	fs.StringVar(&o.cues, "cues", "", "what cues sound like: tones, speech or lines (default speech)")
+	fs.StringVar(&o.lines, "lines", "", "folder with the coach's own recordings, named by cue; see 'steadfoot cues'")
 	fs.Float64Var(&o.volume, "volume", 0, "0 to 1 (default 0.3)")
 	fs.Float64Var(&o.latency, "latency", 0, "delay of the sound on its way to the ear, ms")
 	fs.StringVar(&o.firstFoot, "first-foot", "", "foot that a walk starts with: left or right")
@@ -46,6 +55,9 @@ func (o *targetOptions) athlete(flags *pflag.FlagSet) (profiles.Athlete, error) 
 	if o.profile != "" {
 		var err error
 		if a, err = findProfile(o.profile); err != nil {
+			return a, err
+		}
+		if err := linesBeside(&a, o.profile); err != nil {
 			return a, err
 		}
 	}
@@ -71,9 +83,6 @@ func (o *targetOptions) athlete(flags *pflag.FlagSet) (profiles.Athlete, error) 
 			return a, usagef("--step-length: %v", err)
 		}
 	}
-	if a.Target == (profiles.Target{}) {
-		return a, usagef("there is no target; give --cadence 192, or --pace 5:10 --step-length 1.05, or --profile")
-	}
 	if a.Target.Pace != 0 && len(a.StepLength) == 0 {
 		return a, usagef("a target pace needs --step-length, like 1.05 (m)")
 	}
@@ -89,14 +98,11 @@ func (o *targetOptions) sound(a *profiles.Athlete, flags *pflag.FlagSet) error {
 		}
 		a.Band = b
 	}
-	switch o.beat {
-	case "":
-	case "off":
-		a.Beat.On = false
-	case string(profiles.Both), string(profiles.Left), string(profiles.Right):
-		a.Beat = profiles.Beat{On: true, Foot: profiles.Foot(o.beat)}
-	default:
-		return usagef("--beat %q: want both, left, right or off", o.beat)
+	if err := o.beats(&a.Beat, flags); err != nil {
+		return err
+	}
+	if err := o.voice(&a.Cues, flags); err != nil {
+		return err
 	}
 	if flags.Changed("volume") {
 		if !(o.volume >= 0 && o.volume <= 1) {
@@ -120,14 +126,82 @@ func (o *targetOptions) sound(a *profiles.Athlete, flags *pflag.FlagSet) error {
 	return nil
 }
 
-// parseBand reads "4" or "2%", the same on both sides.
+// beats lays the flags about the beat over the profile.
+func (o *targetOptions) beats(b *profiles.Beat, flags *pflag.FlagSet) error {
+	switch o.beat {
+	case "":
+	case "off":
+		b.On = false
+	case "fourth":
+		b.On, b.Foot, b.Every = true, profiles.Both, 4
+	case string(profiles.Both), string(profiles.Left), string(profiles.Right):
+		b.On, b.Foot, b.Every = true, profiles.Foot(o.beat), 1
+	default:
+		return usagef("--beat %q: want both, left, right, fourth or off", o.beat)
+	}
+	switch o.mode {
+	case "":
+	case profiles.Steady, profiles.Lead, profiles.Follow, profiles.Demand:
+		b.Mode = o.mode
+	default:
+		return usagef("--mode %q: want steady, lead, follow or 'on demand'", o.mode)
+	}
+	if flags.Changed("accent") {
+		if o.accent < 2 || o.accent > 16 {
+			return usagef("--accent %d: want 2 to 16", o.accent)
+		}
+		b.Accent = o.accent
+	}
+	return nil
+}
+
+// voice lays the flags about the cues over the profile.
+func (o *targetOptions) voice(c *profiles.Cues, flags *pflag.FlagSet) error {
+	if o.lines != "" {
+		c.Lines = o.lines
+		if o.cues == "" {
+			o.cues = cue.Lines.String()
+		}
+	}
+	if o.cues != "" {
+		if _, err := cue.ParseLayer(o.cues); err != nil {
+			return usagef("--cues %q: want tones, speech or lines", o.cues)
+		}
+		c.Layer = o.cues
+	}
+	if c.Layer == cue.Lines.String() && c.Lines == "" {
+		return usagef("--cues lines needs --lines FOLDER with recordings, or a profile that names one")
+	}
+	return nil
+}
+
+// linesBeside takes the folder of recordings that a profile names as one beside
+// the profile.
+func linesBeside(a *profiles.Athlete, profile string) error {
+	if a.Cues.Lines == "" || filepath.IsAbs(a.Cues.Lines) {
+		return nil
+	}
+	path, err := profilePath(profile)
+	a.Cues.Lines = filepath.Join(filepath.Dir(path), a.Cues.Lines)
+	return err
+}
+
+// parseBand reads "4" or "2%", the same on both sides, or "4,2": the slow side
+// and the quick one.
 func parseBand(s string) (profiles.Band, error) {
 	num, percent := strings.CutSuffix(strings.TrimSpace(s), "%")
-	v, err := strconv.ParseFloat(strings.TrimSpace(num), 64)
-	if err != nil || !(v > 0 && v <= 60) {
-		return profiles.Band{}, usagef("--band %q: want steps/min like 4, or a share like 2%%", s)
+	slow, quick, two := strings.Cut(num, ",")
+	if !two {
+		quick = slow
 	}
-	return profiles.Band{Slow: v, Quick: v, Percent: percent}, nil
+	b := profiles.Band{Percent: percent}
+	var err1, err2 error
+	b.Slow, err1 = strconv.ParseFloat(strings.TrimSpace(slow), 64)
+	b.Quick, err2 = strconv.ParseFloat(strings.TrimSpace(quick), 64)
+	if err1 != nil || err2 != nil || !(b.Slow > 0 && b.Slow <= 60 && b.Quick > 0 && b.Quick <= 60) {
+		return profiles.Band{}, usagef("--band %q: want steps/min like 4, a share like 2%%, or the slow and the quick side like 4,2", s)
+	}
+	return b, nil
 }
 
 // findProfile reads a profile by its path, or by its name in the user's folder.
@@ -139,11 +213,10 @@ func findProfile(arg string) (profiles.Athlete, error) {
 		}
 		return profiles.Parse(arg, data)
 	}
-	config, err := os.UserConfigDir()
+	dir, err := profileFolder()
 	if err != nil {
-		return profiles.Athlete{}, fmt.Errorf("no folder for profiles: %w; give --profile a path", err)
+		return profiles.Athlete{}, err
 	}
-	dir := filepath.Join(config, filepath.FromSlash(profiles.Folder))
 	a, err := profiles.Find(os.DirFS(dir), arg)
 	var bad *profiles.Error
 	switch {
@@ -153,4 +226,22 @@ func findProfile(arg string) (profiles.Athlete, error) {
 		return a, fmt.Errorf("no profile %q in %s; put %s.toml there, or give a path", arg, dir, arg)
 	}
 	return a, err
+}
+
+// profileFolder is where profiles are found by name.
+func profileFolder() (string, error) {
+	config, err := os.UserConfigDir()
+	if err != nil {
+		return "", fmt.Errorf("no folder for profiles: %w; give --profile a path", err)
+	}
+	return filepath.Join(config, filepath.FromSlash(profiles.Folder)), nil
+}
+
+// profilePath is the file of a profile that findProfile has found.
+func profilePath(arg string) (string, error) {
+	if profiles.IsPath(arg) {
+		return arg, nil
+	}
+	dir, err := profileFolder()
+	return filepath.Join(dir, arg+".toml"), err
 }

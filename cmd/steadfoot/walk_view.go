@@ -12,7 +12,6 @@ import (
 
 	"steadfoot/coach"
 	"steadfoot/coach/event"
-	"steadfoot/coach/logbook"
 	"steadfoot/detect"
 )
 
@@ -27,15 +26,13 @@ type view struct {
 	w       io.Writer
 	live    bool
 	coach   *coach.Coach
-	log     *logbook.Writer
-	logFail bool
 	length  int     // of the line now shown
 	fault   string  // the last one shown, up to its figures
 	faultAt float64 // and when, s
 }
 
-func newView(std stdio, c *coach.Coach, log *logbook.Writer) *view {
-	return &view{w: std.err, live: isTerminal(std.err), coach: c, log: log}
+func newView(std stdio, c *coach.Coach) *view {
+	return &view{w: std.err, live: isTerminal(std.err), coach: c}
 }
 
 // show is called with every event of the walk.
@@ -69,10 +66,6 @@ func (v *view) sayFault(f event.Fault) {
 
 // status brings the line up to date.
 func (v *view) status(r event.Rhythm) {
-	if err := v.log.Err(); err != nil && !v.logFail {
-		v.logFail = true
-		v.say(r.T, "fault", fmt.Sprintf("the log cannot be written and is kept in memory: %v", err))
-	}
 	if !v.live {
 		return
 	}

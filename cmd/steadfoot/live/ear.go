@@ -10,10 +10,19 @@ import (
 
 // SoundEar hears steps in sound.
 type SoundEar struct {
+	// Heard is given every piece of the sound as it comes, to keep it, and must not
+	// wait for a disk; may be nil.
+	Heard func(*audio.Block)
+
 	src   audio.Source
 	det   *detect.Sound
 	block audio.Block
 	now   float64
+
+	mono []float32 // scratch of Played
+	pool *pool     // of what is played, where the input has another rate
+
+	track track // of what was played, for a recording
 }
 
 // NewSoundEar returns an ear for src; first names the first foot of a stretch.
@@ -25,10 +34,19 @@ func NewSoundEar(src audio.Source, first detect.Side) (*SoundEar, error) {
 	return &SoundEar{src: src, det: det}, nil
 }
 
+// Rate is the sample rate of the sound, Hz.
+func (s *SoundEar) Rate() int { return s.src.Rate() }
+
 // Next implements Ear.
 func (s *SoundEar) Next(dst []detect.Event) ([]detect.Event, error) {
 	b := &s.block
 	if err := s.src.Read(b); err != nil {
+		return dst, err
+	}
+	if s.Heard != nil {
+		s.Heard(b)
+	}
+	if err := s.track.tell(s.det, b.Index+int64(len(b.Samples))); err != nil {
 		return dst, err
 	}
 	if b.Lost > 0 {

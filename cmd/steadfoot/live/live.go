@@ -48,8 +48,19 @@ type Walk struct {
 	Coach  *coach.Coach
 	Log    Recorder
 	Player *cue.Player
+	// Voice has the sounds of the cues; nil is plain tones.
+	Voice *cue.Voice
+	// Silent names the cues that are not played; may be nil.
+	Silent map[string]bool
+	// Accents tells that some beats stand out: the others are played softer.
+	Accents bool
+	// Dose adds up what is played; may be nil.
+	Dose *cue.Dose
 	// Sink is where the sound goes; nil plays nothing.
 	Sink audio.Sink
+	// Played is told what goes to Sink, from sample 0 on, where the ear may hear
+	// it, as SoundEar.Played; nil is for one that cannot.
+	Played func([]audio.Frame)
 	// Under is mixed with the cues, at audio.Rate; nil is silence. It is for
 	// listening to a recorded walk together with what the walker would hear.
 	Under audio.Source
@@ -60,6 +71,14 @@ type Walk struct {
 	Latency float64
 	// Marks brings marks set by a person; their time is set by Run. May be nil.
 	Marks <-chan event.Mark
+	// Wishes brings what a person wants of the machine, like another volume. They
+	// are called between two pieces, in Run's goroutine, and must not wait. May
+	// be nil.
+	Wishes <-chan func(*Walk)
+	// Trouble is asked after each piece what has gone wrong beside the walk, as on
+	// a disk, in one line; it tells each thing once and then "". It must not wait.
+	// May be nil.
+	Trouble func() string
 	// Length ends the walk at that session time, s; 0 is no limit.
 	Length float64
 	// Show is called with every event once it is in the log; may be nil.
@@ -81,6 +100,12 @@ type Walk struct {
 // gives the end signal. The error is what went wrong with the input or the
 // sound; what was heard until then is in the log all the same.
 func (w *Walk) Run(ctx context.Context) error {
+	if w.Voice == nil {
+		var err error
+		if w.Voice, _, err = cue.NewVoice(cue.Tones, ""); err != nil {
+			return err
+		}
+	}
 	if w.Under != nil {
 		if err := playUnder(w.Player, w.Under); err != nil {
 			return err
@@ -136,6 +161,8 @@ func (w *Walk) hear(ctx context.Context) error {
 			w.take(event.From(e))
 		}
 		w.takeMarks(now)
+		w.takeWishes()
+		w.takeTrouble(now)
 		if err := w.sound(now + w.Lead); err != nil {
 			return err
 		}
@@ -165,11 +192,38 @@ func (w *Walk) takeMarks(now float64) {
 	}
 }
 
+func (w *Walk) takeWishes() {
+	for {
+		select {
+		case f, open := <-w.Wishes:
+			if !open {
+				w.Wishes = nil
+				return
+			}
+			f(w)
+		default:
+			return
+		}
+	}
+}
+
+func (w *Walk) takeTrouble(now float64) {
+	if w.Trouble == nil {
+		return
+	}
+	for what := w.Trouble(); what != ""; what = w.Trouble() {
+		w.take(event.Fault{T: now, What: what})
+	}
+}
+
 // take hands one input event to the coach, and logs it and the answers.
 func (w *Walk) take(in event.Event) {
-	if r, ok := in.(event.Rhythm); ok && r.Cadence > 0 {
-		r.Pace = w.Coach.Pace(r.Cadence)
+	if r, ok := in.(event.Rhythm); ok {
+		r.Pace, r.Distance = w.Coach.Pace(r.Cadence), w.Coach.Distance()
 		in = r
+	}
+	if m, ok := in.(event.Mark); ok && (m.Name == event.MarkPause || m.Name == event.MarkSkip) {
+		w.Player.StopCues() // what is being said is about something that is over
 	}
 	w.keep(in)
 	w.answers = w.Coach.Handle(w.answers[:0], in)
@@ -192,8 +246,11 @@ func (w *Walk) keep(e event.Event) {
 }
 
 func (w *Walk) cue(c event.Cue) {
-	if s, ok := cue.Named(c.Name); ok {
-		w.Player.Play(s, max(w.sample(c.T), w.Player.Earliest(s))) // a lost one is counted by the player
+	if w.Silent[c.Name] {
+		return
+	}
+	if clip, ok := w.Voice.Clip(c.Name, c.Value, c.Line); ok {
+		w.Player.PlayClip(clip, max(w.sample(c.T), w.Player.EarliestClip(clip))) // a lost one is counted by the player
 	}
 }
 
@@ -210,6 +267,10 @@ func (w *Walk) replan(b event.Beat) {
 	w.planned = min(w.planned, from)
 }
 
+// softer is by how much beats that do not stand out are softer than those that
+// do, dB: clearly heard, and still a beat.
+const softer = -6.0
+
 // beats gives the player all clicks that sound before session time t.
 func (w *Walk) beats(t float64) {
 	w.Coach.Beats().Between(w.planned, t, func(b coach.Beat) {
@@ -217,7 +278,11 @@ func (w *Walk) beats(t float64) {
 		if b.Side == detect.Right {
 			s = cue.ClickRight
 		}
-		w.Player.Play(s, w.sample(b.T))
+		level := b.Level
+		if w.Accents && !b.Accent {
+			level += softer
+		}
+		w.Player.PlayClick(s, w.sample(b.T), level)
 	})
 	w.planned = max(w.planned, t)
 }
@@ -237,6 +302,12 @@ func (w *Walk) sound(t float64) error {
 		}
 		w.Player.Render(w.frames)
 		n -= int64(len(w.frames))
+		if w.Played != nil {
+			w.Played(w.frames)
+		}
+		if w.Dose != nil {
+			w.Dose.Add(w.frames)
+		}
 		if w.Sink == nil {
 			continue
 		}

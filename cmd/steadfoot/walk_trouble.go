@@ -1,0 +1,36 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"steadfoot/coach/logbook"
+)
+
+// troubles tells the walk, once each, what is wrong with the disks it is kept on.
+func troubles(log *logbook.Writer, kept *keptSound) func() string {
+	told := false
+	return func() string {
+		if err := log.Err(); err != nil && !told {
+			told = true
+			return fmt.Sprintf("trouble with the log: %v; the walk goes on, and what is not stored is kept in memory and tried again", err)
+		}
+		return kept.trouble()
+	}
+}
+
+// untilStored says what became of a log that had trouble. One that cannot be
+// stored yet is tried again where somebody sees it and can make room, until ctx is
+// done or, where that ended the walk, the program is ended.
+func untilStored(ctx context.Context, std stdio, log *logbook.Writer, err error) error {
+	if err != nil && isTerminal(std.err) {
+		fmt.Fprintf(std.err, "steadfoot walk: %s\nThe walk is in memory. It is tried again until it is stored; Ctrl-C gives it up.\n", oneLine(err.Error()))
+		for done := ctx.Err() != nil; err != nil && (done || ctx.Err() == nil); {
+			err = log.End()
+		}
+	}
+	if err == nil && log.Err() != nil {
+		fmt.Fprintf(std.err, "There was trouble with the log: %s. The walk is stored now.\n", oneLine(log.Err().Error()))
+	}
+	return err
+}
