@@ -60,8 +60,9 @@ type Policy struct {
 	// the walker do twice as much.
 	Patience float64 `json:"patience"`
 	// Turn is how long after a word its opposite is held back: 0 to 300, default
-	// 90. Who does too much mostly comes back alone; called back at once, they
-	// go from side to side (cmd/eval's simulated walkers).
+	// 240. Who does too much mostly comes back alone; called back at once, they
+	// go from side to side: with 90 s twice as many of cmd/eval's simulated walkers
+	// did, and no fewer were in the band.
 	Turn float64 `json:"turn"`
 	// TooMuch is how often the walker must have answered a word by passing
 	// through the whole band before quicken and ease give way to the cadence in
@@ -117,7 +118,7 @@ func DefaultPolicy() Policy {
 		Back:     1,
 
 		Patience:   20,
-		Turn:       90,
+		Turn:       240,
 		TooMuch:    1,
 		SettleGap:  60,
 		Grace:      8,

@@ -62,11 +62,24 @@ func (w *watch) mayCall(now float64) bool {
 	if w.beat {
 		leave = max(leave, w.policy.Patience)
 	}
-	if w.opposite() && now < w.called+w.policy.Turn {
+	if w.opposite() && now < w.called+w.hold() {
 		return false
 	}
 	return w.place.held() >= leave && now >= w.spoke+w.gap()
 }
+
+// hold is how long the opposite word is held back after one: the longer when
+// what the walker does was an answer to it.
+func (w *watch) hold() float64 {
+	if w.turned {
+		return w.policy.Turn
+	}
+	return min(w.policy.Turn, otherHold)
+}
+
+// otherHold is how long it is held back from a walker who leaves the band on the
+// other side later, by themselves, s.
+const otherHold = 90.0
 
 // gap is the pause after the last cue: longer each time without an answer.
 func (w *watch) gap() float64 {

@@ -9,6 +9,7 @@ import (
 	"steadfoot/detect/score"
 	"steadfoot/detect/score/aubio"
 	"steadfoot/detect/score/trial"
+	"steadfoot/testdata/footsteps"
 )
 
 // The bars here are the project's own; F is MIREX's (see package score). All
@@ -123,5 +124,27 @@ func TestNobodyMoves(t *testing.T) {
 	}
 	if len(h.Times) > 0 {
 		t.Errorf("%d steps felt by one who stands, at %.2f s", len(h.Times), h.Times)
+	}
+}
+
+// On dirt a step has a second sound, louder than the first, and a faint one half
+// way to the next step of a slow walk: neither is taken for a step.
+func TestSecondSounds(t *testing.T) {
+	for _, cadence := range []float64{100, 120, 178, 215} {
+		var r score.Result
+		for seed := range uint64(3) {
+			w := made.Spec{
+				Seed: seed, Duration: 25, Surface: footsteps.Surface("dirt"), LevelJitter: 1.5,
+				Gait: made.Gait{Cadence: made.Steady(cadence), JitterCV: 1.5, LongRange: 0.3, Unevenness: 2, Start: 0.7},
+			}.Walk()
+			h, err := trial.Hear(w.Samples, w.Rate)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r.Add(score.Match(h.Times, w.Times(), 0.050))
+		}
+		if r.F() < 0.85 {
+			t.Errorf("%g steps/min: F at ±50 ms = %.3f, want at least 0.85", cadence, r.F())
+		}
 	}
 }

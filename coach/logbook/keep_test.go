@@ -173,6 +173,9 @@ func TestBackup(t *testing.T) {
 	if err := s.Backup(copied); err != nil {
 		t.Fatal(err)
 	}
+	if st, err := os.Stat(copied); err != nil || st.Mode().Perm() != 0o600 {
+		t.Errorf("the backup is for others too: %v, %v", st, err)
+	}
 	if err := s.Backup(copied); err == nil {
 		t.Error("a backup is written over")
 	}

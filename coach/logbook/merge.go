@@ -122,11 +122,13 @@ func (s *Store) Backup(to string) error {
 	if err != nil {
 		return s.fail(err)
 	}
-	if _, err = s.db.Exec(`VACUUM INTO ?`, to); err == nil {
+	if err = copyStore(context.Background(), s.db, to); err == nil {
 		err = CheckBackup(to, &mine)
 	}
 	if err != nil {
-		os.Remove(to) // a bad copy is worse than none
+		if !errors.Is(err, fs.ErrExist) {
+			os.Remove(to) // a bad copy is worse than none
+		}
 		return fmt.Errorf("backup to %s: %w", to, explain(err))
 	}
 	return nil

@@ -152,7 +152,7 @@ func backup(ctx context.Context, db *sql.DB, path string, version int) error {
 	half := copied + ".part"
 	err := os.Remove(half)
 	if err == nil || errors.Is(err, fs.ErrNotExist) {
-		_, err = db.ExecContext(ctx, "VACUUM INTO ?", half)
+		err = copyStore(ctx, db, half)
 	}
 	if err == nil {
 		err = os.Rename(half, copied)
@@ -161,6 +161,19 @@ func backup(ctx context.Context, db *sql.DB, path string, version int) error {
 		return fmt.Errorf("copy to %s before updating: %w", copied, err)
 	}
 	return nil
+}
+
+// copyStore copies the store to a new file, for its owner alone, as the store is.
+func copyStore(ctx context.Context, db *sql.DB, to string) error {
+	f, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	_, err = db.ExecContext(ctx, "VACUUM INTO ?", to) // an empty file will do
+	return err
 }
 
 // update runs the missing steps in one transaction, which the DSN makes

@@ -30,6 +30,9 @@ func TestStoreOfVersion1(t *testing.T) {
 	if copied, err := os.ReadFile(path + ".v1"); err != nil || len(copied) == 0 {
 		t.Errorf("no copy: %v", err)
 	}
+	if st, err := os.Stat(path + ".v1"); err != nil || st.Mode().Perm() != 0o600 {
+		t.Errorf("the copy is for others too: %v, %v", st, err)
+	}
 	compare(t, readAll(t, s, 1), walk(60, 1))
 	compare(t, readAll(t, s, 2), walk(20, 2))
 	list, err := s.Sessions()

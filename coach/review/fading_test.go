@@ -29,7 +29,7 @@ func lapWalk(laps int, at func(lap int) (cadence, length float64)) []event.Event
 		for ; now < begin+400/length/cadence*60-1e-9; step(cadence) {
 			now += 60 / cadence
 		}
-		events = append(events, event.Mark{T: now, Name: event.MarkLap}, event.Lap{T: now, Distance: 400, Time: now - begin})
+		events = append(events, event.Mark{T: now, Name: event.MarkLap}, event.Lap{T: now, Distance: 400, Time: now - begin, StepLength: length})
 	}
 	now += 0.2
 	step(c)

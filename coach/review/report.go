@@ -23,6 +23,7 @@ type Report struct {
 	aims     aims
 	walked   []span
 	steps    []detect.Step
+	lapTimes []float64 // ends of the laps, s
 }
 
 // NewReport makes the report of the session with header h from its events, in the

@@ -72,7 +72,7 @@ func (r *Report) cadenceFigure() *Figure {
 	}
 	k := figure.Course{Heading: "cadence (steps/min)", BandName: "target band", Least: 8,
 		Band:  r.bands(func(low, high float64) (float64, float64) { return low, high }),
-		Parts: r.segments(), Laps: r.lapTimes(), Signs: r.signs()}
+		Parts: r.segments(), Laps: r.lapTimes, Signs: r.signs()}
 	return r.course(Figure{Name: "cadence", Title: "Cadence over time", Desc: desc + "."}, k, "", func(w span) float64 { return w.Cadence })
 }
 
@@ -86,7 +86,7 @@ func (r *Report) paceFigure() *Figure {
 			slow, quick := r.paceIn(low), r.paceIn(high)
 			return quick, slow
 		}),
-		Parts: r.segments(), Laps: r.lapTimes(), Signs: r.signs()}
+		Parts: r.segments(), Laps: r.lapTimes, Signs: r.signs()}
 	name, note := "", "Pace is cadence times the step length of the walker's profile."
 	if marks := r.markedPaces(); len(marks) > 0 {
 		k.Lines = []figure.Line{{Name: "by marks", Points: marks}}
@@ -134,7 +134,7 @@ func (r *Report) evenFigure() *Figure {
 	f := Figure{Name: "even", Title: "Evenness over time",
 		Desc: "Size of the difference between left and right step times, and variability of stride time, both in per cent, over the session."}
 	draw := func(columns int) figure.Course {
-		return figure.Course{Heading: "per cent", Duration: r.Summary.Duration, Zero: true, Least: 4, Laps: r.lapTimes(), Parts: r.segments(), Lines: []figure.Line{
+		return figure.Course{Heading: "per cent", Duration: r.Summary.Duration, Zero: true, Least: 4, Laps: r.lapTimes, Parts: r.segments(), Lines: []figure.Line{
 			{Name: "unevenness, left against right", Points: bins(r.walked, r.Summary.Duration, columns, told(func(w span) float64 { return cmp.Or(math.Abs(w.Unevenness), math.NaN()) }))},
 			{Name: "variability of stride time", Points: bins(r.walked, r.Summary.Duration, columns, told(func(w span) float64 { return w.Variability }))},
 		}}
@@ -201,14 +201,6 @@ func (r *Report) segments() []figure.Segment {
 			s.Short = fmt.Sprint(p.Rep)
 		}
 		out = append(out, s)
-	}
-	return out
-}
-
-func (r *Report) lapTimes() []float64 {
-	var out []float64
-	for _, l := range r.Summary.Laps {
-		out = append(out, l.T)
 	}
 	return out
 }

@@ -94,7 +94,7 @@ func laps400(n int, seed uint64, cadence, length float64) []event.Event {
 		from := m.t
 		m.walk(400, cadence*(1+0.006*m.r.NormFloat64()), length*(1+0.006*m.r.NormFloat64()))
 		m.add(event.Mark{T: m.t, Name: event.MarkLap})
-		m.add(event.Lap{T: m.t, Distance: 400, Time: m.t - from})
+		m.add(event.Lap{T: m.t, Distance: 400, Time: m.t - from, StepLength: length})
 	}
 	m.walk(60, cadence, length)
 	m.add(event.Mark{T: m.t, Name: event.MarkEnd})

@@ -51,65 +51,33 @@ func (r Row) rest() bool {
 }
 
 func (r *Report) rows(events []event.Event) {
-	laps := Stretches(events)
+	known := slices.DeleteFunc(Stretches(events), func(s Stretch) bool { return s.Distance == 0 })
+	laps := r.laps(events)
+	for _, l := range laps {
+		r.lapTimes = append(r.lapTimes, l.to)
+	}
 	switch {
 	case r.planned():
 		r.By = ByPart
 		for _, p := range r.Summary.Parts {
-			r.Rows = append(r.Rows, r.partRow(p, laps))
+			r.Rows = append(r.Rows, r.partRow(p, known))
 		}
-	case len(r.Summary.Laps) > 0:
+	case len(laps) > 0:
 		r.By = ByLap
-		for i, l := range r.Summary.Laps {
-			name := fmt.Sprintf("lap %d", i+1)
-			if l.Note != "" {
-				name += ", " + l.Note
-			}
-			row := r.row(name, event.RoleFree, l.T-l.Length, l.T)
-			r.measure(&row, slices.DeleteFunc(slices.Clone(laps), func(s Stretch) bool { return s.To != l.T }))
-			r.Rows = append(r.Rows, row)
-		}
-		last := r.Summary.Laps[len(r.Summary.Laps)-1].T
-		if row := r.row("after the last lap", event.RoleFree, last, r.Summary.Duration); row.Walking >= leastRest {
-			r.Rows = append(r.Rows, row)
-		}
+		r.lapRows(laps, known)
 	default:
 		r.By = ByPiece
 		r.pieces()
 	}
 }
 
-// leastRest is how long must be walked after the last lap to make a row, s.
-const leastRest = 10.0
-
-// mostPieces is how many rows a walk without laps makes at most.
-const mostPieces = 12
-
-// pieces cuts the walk at round times.
-func (r *Report) pieces() {
-	if r.Summary.Walking == 0 {
-		return
-	}
-	length := 3600.0
-	for _, s := range []float64{60, 120, 300, 600, 900, 1800} {
-		if r.Summary.Duration/s <= mostPieces {
-			length = s
-			break
-		}
-	}
-	for from := 0.0; from < r.Summary.Duration; from += length {
-		to := min(from+length, r.Summary.Duration)
-		row := r.row(clock(from)+" to "+clock(to), event.RoleFree, from, to)
-		if row.Walking > 0 {
-			r.Rows = append(r.Rows, row)
-		}
-	}
-}
-
+// partRow is a part of the plan.
 func (r *Report) partRow(p Part, laps []Stretch) Row {
 	row := r.row(p.title(), p.Role, p.T, p.T+p.Time)
-	row.Distance = p.Walked
-	r.measure(&row, slices.DeleteFunc(slices.Clone(laps), func(s Stretch) bool { return s.Part != p.N || s.From < p.T-1e-9 || s.To > p.T+p.Time+1e-9 }))
+	if p.Walked > 0 {
+		row.Distance = p.Walked
+	}
+	r.measure(&row, slices.DeleteFunc(slices.Clone(laps), func(s Stretch) bool { return s.Part != p.N }))
 	for _, f := range r.Summary.Fade {
 		if f.Scope == scopeOf(p.Part) {
 			row.Fade = fadeWords(f.Fade)
@@ -158,13 +126,13 @@ func between(steps []detect.Step, from, to float64) []detect.Step {
 	return steps[i:max(i, k)]
 }
 
-// measure fills in what the marks of laps within the row tell. The laps are in
-// order; those without a known distance tell nothing.
+// measure fills in what the marks of laps of known length within the row tell,
+// which are in order.
 func (r *Report) measure(row *Row, laps []Stretch) {
 	var distance float64
 	for i, s := range laps {
-		if s.Distance == 0 || i > 0 && s.From != laps[i-1].To {
-			return
+		if i > 0 && math.Abs(s.From-laps[i-1].To) > sameMark {
+			return // with a hole between them
 		}
 		distance += s.Distance
 	}

@@ -3,6 +3,7 @@ package review
 import (
 	"cmp"
 	"fmt"
+	"math"
 
 	"steadfoot/coach/event"
 	"steadfoot/coach/measure"
@@ -12,6 +13,10 @@ import (
 // MarkSD is how well a lap key is pressed at the line, in s: about what a person
 // manages who looks at it (common practice, no source).
 const MarkSD = 0.15
+
+// sameMark is how far apart two times of one mark may be, s: the coach's clock is the
+// session's less a difference, so they may not be the same to the bit.
+const sameMark = 1e-3
 
 // Stretch is a part of a session between two marks: a lap, or the laps of a rep.
 type Stretch struct {
@@ -48,23 +53,25 @@ func (s Stretch) Pass(steps []detect.Step, distance float64) (measure.Pass, erro
 // part with a plan began at the line.
 func Stretches(events []event.Event) []Stretch {
 	var out []Stretch
-	part := event.Part{Role: event.RoleFree}
+	var parts []event.Part
 	begin := -1.0 // where the present lap began, s; -1: not at a line
 	for _, e := range events {
 		switch e := e.(type) {
 		case event.Part:
-			if part = e; e.N > 0 {
+			if parts = append(parts, e); e.N > 0 {
 				begin = e.T
 			}
 		case event.Lap: // told right after its mark
-			if n := len(out); n > 0 && out[n-1].To == e.T {
-				out[n-1].Distance, out[n-1].From = e.Distance, e.T-e.Time
+			if n := len(out); n > 0 && math.Abs(out[n-1].To-e.T) < sameMark {
+				if out[n-1].From = e.T - e.Time; e.StepLength > 0 { // else its distance is an estimate
+					out[n-1].Distance = e.Distance
+				}
 			}
 		case event.Mark:
 			switch e.Name {
 			case event.MarkLap:
 				if begin >= 0 && e.T > begin {
-					out = append(out, Stretch{From: begin, To: e.T, Label: cmp.Or(part.Label, e.Note), Role: part.Role, Part: part.N, Lap: len(out) + 1})
+					out = append(out, Stretch{From: begin, To: e.T, Label: e.Note, Lap: len(out) + 1})
 				}
 				begin = e.T
 			case event.MarkPause, event.MarkResume:
@@ -72,7 +79,22 @@ func Stretches(events []event.Event) []Stretch {
 			}
 		}
 	}
+	for i := range out {
+		out[i].belong(parts)
+	}
 	return out
+}
+
+// belong finds the part that holds in the middle of the stretch: where a part ended
+// by the coach's estimate, the mark at the line comes a moment before or after.
+func (s *Stretch) belong(parts []event.Part) {
+	part := event.Part{Role: event.RoleFree}
+	for _, p := range parts {
+		if p.T <= (s.From+s.To)/2 {
+			part = p
+		}
+	}
+	s.Role, s.Part, s.Label = part.Role, part.N, cmp.Or(part.Label, s.Label)
 }
 
 // Steps are the steps among events.

@@ -67,7 +67,7 @@ func (pl Plane) Draw(c draw.Canvas) {
 	quiet(p)
 	c = top(c, heading, keys)
 	p.X.Tick.Marker = Ticks{Most: max(3, int((c.Max.X-c.Min.X)/48))}
-	p.Draw(draw.Crop(c, 0, -34, 0, 0))
+	p.Draw(draw.Crop(c, 3, -34, 0, 0))
 }
 
 // ownShown tells whether the walker's own line passes through what is shown.

@@ -89,7 +89,7 @@ func (s Season) Draw(c draw.Canvas) {
 	p.Y.Tick.Marker = Ticks{Most: max(3, int((c.Max.Y-c.Min.Y)/28))}
 	p.Add(season{s})
 	quiet(p)
-	p.Draw(draw.Crop(c, 0, -14, 0, 0))
+	p.Draw(draw.Crop(c, 3, -14, 0, 0))
 }
 
 func (s Season) keys() []key {
