@@ -134,7 +134,7 @@ func hour(seed uint64, season float64) []event.Event {
 				now += uneven
 			}
 		}
-		events = append(events, event.Mark{T: end, Name: event.MarkLap}, event.Lap{T: end, Distance: 400, Time: end - begin})
+		events = append(events, event.Mark{T: end, Name: event.MarkLap}, event.Lap{T: end, Distance: 400, Time: end - begin, StepLength: length})
 		begin = end
 	}
 	return append(events, event.Mark{T: now, Name: event.MarkEnd})
