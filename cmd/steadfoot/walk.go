@@ -12,6 +12,7 @@ import (
 	"steadfoot/audio/cue"
 	"steadfoot/cmd/steadfoot/live"
 	"steadfoot/coach"
+	"steadfoot/coach/event"
 	"steadfoot/coach/logbook"
 	"steadfoot/detect"
 	"steadfoot/profiles"
@@ -53,7 +54,8 @@ Examples:
   steadfoot walk --pace 5:10 --step-length 1.05 --label "8 x 1 km"
   steadfoot walk --profile mira-tal --mode lead
   steadfoot walk --profile mira-tal --session kilometres.toml
-  steadfoot walk --cadence 190 --in rep3.wav --fast --out rep3-cues.wav --mix`
+  steadfoot walk --cadence 190 --in rep3.wav --fast --out rep3-cues.wav --mix
+  steadfoot walk --cadence 192 --hands walk.pipe    and then: echo lap > walk.pipe`
 
 const caution = `Before the first walk: keep one ear open near traffic and the volume low. Stop
 with pain, dizziness or in great heat. Your coach, your doctor and the rules of
@@ -74,7 +76,9 @@ type walkOptions struct {
 	lane      int
 	lap       string
 	plain     bool
+	hands     string
 
+	hand  *hands         // of hands
 	plan  *profiles.Plan // of session
 	voice *cue.Voice
 }
@@ -94,6 +98,7 @@ func runWalk(ctx context.Context, std stdio, args []string) error {
 	fs.IntVar(&o.lane, "lane", 0, "lane of a standard 400 m track: what a lap mark stands for without a session")
 	fs.StringVar(&o.lap, "lap", "", "length of a lap elsewhere, like 1km")
 	fs.BoolVar(&o.plain, "plain", false, "tell the walk line by line instead of on a screen")
+	fs.StringVar(&o.hands, "hands", "", "take marks from a named pipe (PATH) or a socket (unix:PATH)")
 	fs.DurationVar(&o.duration, "duration", 0, "end the walk after this long, like 20m")
 	addInputFlags(fs, &o.input)
 	if _, err := parseFlags(fs, args, 0, 0); err != nil {
@@ -182,6 +187,10 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 	if err := o.checkSound(w); err != nil {
 		return err
 	}
+	if o.hand, err = openHands(o.hands); err != nil {
+		return err
+	}
+	defer o.hand.close()
 	log, err := begin(store, o, gear, set)
 	if err != nil {
 		return err
@@ -243,14 +252,19 @@ func showWalk(std stdio, o walkOptions, w *live.Walk, set coach.Settings, log *l
 		}
 		s := startScreen(std, opt, w.Coach, set, log)
 		w.Show, w.Marks, w.Wishes = s.show, s.marks, s.wishes
-		return s.end
+		ctx, stop := context.WithCancel(context.Background())
+		o.hand.start(ctx, s.marks, s.wishes, s.lines)
+		return func() { stop(); s.end() }
 	}
 	if first {
 		fmt.Fprintln(std.err, caution)
 	}
 	view := newView(std, w.Coach)
 	ctx, stop := context.WithCancel(context.Background())
-	w.Show, w.Marks = view.show, lapKeys(ctx, std, o.in)
+	marks, wishes := make(chan event.Mark, 16), make(chan func(*live.Walk), 16)
+	w.Show, w.Marks, w.Wishes = view.show, marks, wishes
+	lapKeys(ctx, std, o.in, marks)
+	o.hand.start(ctx, marks, wishes, view)
 	return func() { stop(); view.end() }
 }
 

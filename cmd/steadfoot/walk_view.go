@@ -108,12 +108,11 @@ func (v *view) end() {
 
 // lapKeys brings a lap mark for every line typed, where there is a terminal and
 // it is not the input.
-func lapKeys(ctx context.Context, std stdio, in string) <-chan event.Mark {
+func lapKeys(ctx context.Context, std stdio, in string, marks chan<- event.Mark) {
 	f, ok := std.in.(*os.File)
 	if in == "-" || !ok || !isTerminal(f) {
-		return nil
+		return
 	}
-	marks := make(chan event.Mark)
 	go func() {
 		for keys := bufio.NewScanner(f); keys.Scan(); {
 			select {
@@ -123,5 +122,4 @@ func lapKeys(ctx context.Context, std stdio, in string) <-chan event.Mark {
 			}
 		}
 	}()
-	return marks
 }

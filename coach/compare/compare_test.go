@@ -76,7 +76,7 @@ func TestKnown(t *testing.T) {
 func TestCoverage(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 5))
 	for _, n := range [][2]int{{4, 4}, {5, 4}, {6, 6}, {4, 8}, {12, 12}} {
-		const tries = 600
+		const tries = 250
 		var in [3]int
 		for k := range tries {
 			a, b := reps(r, n[0], 1.05, 190, 0.01), reps(r, n[1], 1.05*1.01, 190*0.995, 0.015)
