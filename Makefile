@@ -28,9 +28,10 @@ test-long: setup
 	STEADFOOT_KILLS=200 $(GO) test -count=1 -v -run TestKill ./coach/logbook
 
 # The race detector costs most where nothing runs in parallel; it is for the
-# rooms that have goroutines or are driven by some.
+# rooms that have goroutines, and for the walks that drive them all.
 race: setup
-	$(GO) test -race ./audio/device/internal/... ./coach/... ./profiles/... ./cmd/steadfoot/...
+	$(GO) test -race ./audio/device/internal/... ./coach/logbook ./cmd/steadfoot/live ./cmd/steadfoot/screen
+	$(GO) test -race -run 'TestWalk|TestScript/walk-cut' ./cmd/steadfoot
 
 lint: setup
 	@test -z "$$(gofmt -l .)" || { echo "not gofmt'ed:"; gofmt -l .; exit 1; }

@@ -41,6 +41,7 @@ var arrows = map[string]struct{ own, foreign []string }{
 	"audio":              {nil, []string{"github.com/faiface/beep/...", "github.com/mewkiz/flac/...", "github.com/jfreymuth/oggvorbis"}},
 	"audio/sensor":       {[]string{"audio/sensor/textline"}, nil},
 	"audio/cue":          {[]string{"audio", "audio/cue/formant"}, []string{"github.com/faiface/beep/...", "gonum.org/v1/gonum/..."}},
+	"audio/chirp":        {nil, []string{"gonum.org/v1/gonum/..."}},
 	"audio/device":       {[]string{"audio", "audio/device/..."}, []string{"github.com/gordonklaus/portaudio", "golang.org/x/sys/..."}},
 	"testdata/footsteps": {[]string{"detect/made", "audio"}, []string{"github.com/faiface/beep/..."}},
 	"cmd":                {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "gonum.org/v1/plot/...", "charm.land/...", "github.com/pelletier/go-toml/..."}},

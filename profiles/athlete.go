@@ -9,7 +9,7 @@
 //
 //	name = "Mira Tal"
 //	volume = 0.4            # 0 silent, 1 as loud as the cap allows
-//	latency_ms = 160.0      # from the program to the ear, of these earbuds
+//	latency_ms = 160.0      # of these earbuds, as 'steadfoot latency' measures it
 //	level_at_full = 100.0   # dB(A) of a full-scale 1 kHz tone at the ear, if measured
 //	first_foot = "left"     # the foot a walk starts with, when it is known
 //

@@ -17,6 +17,8 @@ func commands() []command {
 		{"export", "write a stored walk as CSV, JSON Lines or MIDI", runExport, false},
 		{"import", "read an exported walk into the store", runImport, false},
 		{"devices", "list microphones and earphones with rates and latencies", runDevices, false},
+		{"latency", "measure how long sound takes to the ear", runLatency, false},
+		{"doctor", "check sound, store, profile and machine; say what mends them", runDoctor, false},
 		{"sound-process", "", runSoundProcess, true},
 	}
 }

@@ -45,6 +45,11 @@ With --session a plan of reps is walked: 'steadfoot session' explains. On a
 terminal a screen shows the walk; ? lists its keys: the lap at the line, pause,
 skip, the target up and down, the beat louder, softer and off.
 
+With --hands other programs may do the same: a button's, a script, a friend over
+ssh. PATH is a named pipe, made if need be, or unix:PATH a socket, which answers
+each line with ok or an error. A line is one wish:
+  lap [note]   skip   pause   resume   beat on   beat off   target +1   target -1
+
 With --keep-sound what is heard is kept beside the store, so that the walk can be
 listened to and measured again. Voices may be on it: 'steadfoot log sound' deletes
 it alone.

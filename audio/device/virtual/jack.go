@@ -3,18 +3,24 @@ package virtual
 import (
 	"os"
 	"path/filepath"
+	"strconv"
 	"syscall"
 	"testing"
 	"time"
 )
 
-// JACKServer is a private JACK server with the dummy driver: 48 kHz, periods
-// of 256 samples, exact time.
+// JACKServer is a private JACK server with the dummy driver: 48 kHz, exact time.
 type JACKServer struct{ *Server }
 
-// JACK starts a JACK server. The sound library lists it as the device
-// "JACK Audio Connection Kit: system", which is not the default.
+// JACK starts a JACK server with periods of 256 samples. The sound library lists
+// it as the device "JACK Audio Connection Kit: system", which is not the default.
 func JACK(t testing.TB) *JACKServer {
+	t.Helper()
+	return JACKPeriod(t, 256)
+}
+
+// JACKPeriod starts a JACK server with periods of the given number of samples.
+func JACKPeriod(t testing.TB, period int) *JACKServer {
 	t.Helper()
 	need(t, "jackd2", "jackd", "jack_lsp", "jack_connect")
 	dir := t.TempDir()
@@ -26,7 +32,7 @@ func JACK(t testing.TB) *JACKServer {
 		"ALSA_CONFIG_PATH=" + filepath.Join(dir, "asound.conf"),
 	}}
 	s.start([]string{"jackd", "--realtime", "--realtime-priority", "20", "--no-mlock", "-n", name,
-		"-d", "dummy", "-r", "48000", "-p", "256", "-C", "2", "-P", "2"}, "jack_lsp")
+		"-d", "dummy", "-r", "48000", "-p", strconv.Itoa(period), "-C", "2", "-P", "2"}, "jack_lsp")
 	return &JACKServer{s}
 }
 
