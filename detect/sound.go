@@ -85,6 +85,7 @@ func soundTuning(frameRate float64) tuning {
 		early:     0.5,
 		reach:     8, // frames: a step's sound makes peaks for 40 ms around it
 		due:       0.4,
+		likely:    0.65, // what is less sure may be noise after the last step, and waits for the next one
 	}
 }
 

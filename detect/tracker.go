@@ -10,11 +10,11 @@ const (
 	loseBelief   = 0.15  // and no longer below this
 	lockSteps    = 5     // heard steps that a walk must show when it is found
 	heardAtLock  = 0.7   // share of its steps that were heard
-	stopLocked   = 0.08  // chance that a walk that is told has ended: noise makes peaks where its next steps are due
+	stopLocked   = 0.12  // chance that a walk that is told has ended: noise makes peaks where its next steps are due
 	bridgeMost   = 3     // steps in a row that were not heard: what lies before is another walk
 	blindS       = 1.5   // so long after the last step nobody walks who cannot be heard
 	sureShare    = 0.7   // a step this sure is reported at once
-	likelyShare  = 0.55  // a step this sure is reported after patienceS
+	likelyShare  = 0.55  // where tuning names no other, a step this sure is reported after patienceS
 	patienceS    = 0.045 // for what follows to say which of two peaks it is
 	learnDelayS  = 0.12  // the belief about a frame is taken this much later
 	dueReach     = 5     // frames, where tuning names no reach: 50 ms of motion
@@ -51,7 +51,7 @@ type tracker struct {
 
 	learnDelay, patience int
 	reach                int // of tuning
-	due                  float64
+	due, likely          float64
 }
 
 // tuning is what sets one kind of input apart from another.
@@ -66,6 +66,7 @@ type tuning struct {
 	fastest   float64 // from Slowest to Fastest
 	early     float64 // share of the guess of steps' heights for a walk that is part of what was learned as others
 	reach     int     // frames around a step that may hold its sound; 0: dueReach
+	likely    float64 // a step this sure is reported after patienceS; 0: likelyShare
 	due       float64 // where a step is less expected, what is heard is something else; 0: dueLeast
 	seconds   bool    // a step may make a second peak, the forefoot's
 }
@@ -83,6 +84,7 @@ func newTracker(t tuning) *tracker {
 		patience:   int(patienceS * frameRate),
 		reach:      cmp.Or(t.reach, dueReach),
 		due:        cmp.Or(t.due, dueLeast),
+		likely:     cmp.Or(t.likely, likelyShare),
 	}
 }
 
@@ -190,11 +192,14 @@ func (k *tracker) lock(now int) {
 func (k *tracker) compareFeet() {
 	k.feet = feet{}
 	for i := len(k.chain) - 1; i >= 0; i-- {
-		k.feet.next(k.peaks[k.chain[i].frame%len(k.peaks)].z)
+		k.turn(k.chain[i])
 	}
-	if len(k.chain)%2 == 1 {
-		k.feet.last ^= 1 // so that the first step is that of the same foot again
-	}
+	k.feet.again()
+}
+
+// turn takes in whose turn a step was.
+func (k *tracker) turn(l link) {
+	k.feet.next(l.frame, k.filter.periods[l.state/len(k.filter.uneven)], k.peaks[l.frame%len(k.peaks)].z)
 }
 
 // prune cuts the chain before a hole of bridgeMost steps and starts it with a
@@ -215,7 +220,7 @@ func (k *tracker) prune() (heard int) {
 func (k *tracker) follow(now int) {
 	from := k.last + int(shortestStep*k.period)
 	at, share := k.best(from, now)
-	if at < 0 || share < likelyShare {
+	if at < 0 || share < k.likely {
 		return
 	}
 	if share < sureShare && now-at < k.patience {
@@ -233,7 +238,7 @@ func (k *tracker) tell(chain []link) {
 		p := k.peaks[l.frame%len(k.peaks)]
 		s := placed{frame: l.frame, offset: p.offset, confidence: math.Min(1, l.share), heard: p.z > 0}
 		k.like.tookStep(s.heard)
-		if k.feet.next(p.z); !k.single() || !k.feet.none() {
+		if k.turn(l); !k.single() || !k.feet.none() {
 			k.out = append(k.out, s)
 		}
 	}

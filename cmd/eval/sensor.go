@@ -36,8 +36,9 @@ func (f felt) perMinute() float64 { return float64(f.got) / max(f.seconds/60, 1e
 
 // The folders of made recordings.
 const (
-	madeFolder = "made"
-	idleFolder = "made, no walk"
+	madeFolder   = "made"
+	idleFolder   = "made, no walk"
+	repeatFolder = "made, hands repeating" // told, without a bar
 )
 
 // feltMade feels the made walks, and the hands and the table without one.
@@ -46,7 +47,7 @@ func feltMade() ([]felt, error) {
 	for _, group := range []struct {
 		folder string
 		cases  []trial.MotionCase
-	}{{madeFolder, trial.Motion()}, {idleFolder, trial.Idle()}} {
+	}{{madeFolder, trial.Motion()}, {idleFolder, trial.Idle()}, {repeatFolder, trial.Repeating()}} {
 		for _, c := range group.cases {
 			m := c.Spec.Motion()
 			f, err := feel(m.Rows, made.Walk{Steps: m.Steps}.Times())

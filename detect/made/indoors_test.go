@@ -68,7 +68,7 @@ func TestOneOtherComesLater(t *testing.T) {
 
 // Hands that move for the given share of the time, by a few m/s².
 func TestGestures(t *testing.T) {
-	all := gestures(1, 600, 0.5)
+	all := gestures(1, 600, 0.5, usualRepeats)
 	var moving, last float64
 	for _, g := range all {
 		if g.from < last-1e-9 {
@@ -80,7 +80,7 @@ func TestGestures(t *testing.T) {
 	if share := moving / 600; share < 0.4 || share > 0.6 {
 		t.Errorf("hands move for %.2f of the time, want about 0.5", share)
 	}
-	if gestures(1, 600, 0) != nil {
+	if gestures(1, 600, 0, usualRepeats) != nil {
 		t.Error("gestures of hands that are still")
 	}
 	m := MotionSpec{Seed: 1, Duration: 60, Gestures: 0.5}.Motion()

@@ -33,6 +33,7 @@ type MotionSpec struct {
 	Noise      float64      // SD on each axis, m/s²; 0 is 0.15
 	Turning    float64      // how far the sensor turns in its holder over the walk, rad
 	Gestures   float64      // share of the time in which the hand moves for other reasons, 0 to 0.9
+	Repeats    float64      // share of these movements that go to and fro many times; 0 is 1 in 12
 }
 
 // Row is one reading of an accelerometer, gravity included.
@@ -77,7 +78,7 @@ func (m MotionSpec) Motion() Motion {
 	rng := stream(m.Seed, 5)
 	hold := randomTurn(rng)
 	out := Motion{Steps: steps}
-	hands := gestures(m.Seed, m.Duration, m.Gestures)
+	hands := gestures(m.Seed, m.Duration, m.Gestures, m.Repeats)
 	last, at := math.Inf(-1), 0
 	for i := range int(m.Duration * m.Rate) {
 		t := float64(i) / m.Rate
@@ -113,6 +114,9 @@ func (m MotionSpec) withDefaults() MotionSpec {
 	}
 	if m.Noise == 0 {
 		m.Noise = 0.15
+	}
+	if m.Repeats == 0 {
+		m.Repeats = usualRepeats
 	}
 	return m
 }

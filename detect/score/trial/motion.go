@@ -70,6 +70,20 @@ func Idle() []MotionCase {
 	return cases
 }
 
+// Repeating are minutes of hands that stir, wipe or rub: a quarter of what they
+// do is three to eight strokes in a row. At the rate of steps a wrist cannot tell even strokes
+// from a slow walk, so what is found here is told, and no bar is set.
+func Repeating() []MotionCase {
+	var cases []MotionCase
+	for i, share := range []float64{0.2, 0.5, 0.8} {
+		for k, rate := range []float64{25, 100} {
+			s := made.MotionSpec{Seed: uint64(60 + 2*i + k), Rate: rate, Duration: 120, Place: made.Wrist, Gestures: share, Repeats: 0.25}
+			cases = append(cases, MotionCase{fmt.Sprintf("hands repeating, moving %.0f %% of the time, %g Hz", 100*share, rate), s})
+		}
+	}
+	return cases
+}
+
 func placeName(p made.Place) string {
 	return [...]string{made.Waist: "waist", made.Pocket: "pocket", made.Wrist: "wrist", made.Armband: "armband"}[p]
 }
