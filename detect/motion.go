@@ -20,10 +20,9 @@ type MotionConfig struct {
 // to 70 ms after the contact, in recordings with a counter in the shoe 40 to
 // 100 ms before the counter rose, depending on where the sensor sat. While a
 // walk goes on a step is told 0.3 s after it; of a new walk the first steps are
-// told together, once three to five seconds of even steps have shown that it is
-// one, later where the hand does other things at first. Steps much weaker than
-// the others are told only when stronger ones follow, so putting the sensor away
-// adds none.
+// told together, once three or four seconds have shown that it is one. Steps
+// much weaker than the others are told only when stronger ones follow, so
+// putting the sensor away adds none.
 //
 // The sway of the body goes through three gears, each with a range of cadences
 // less than an octave, a smoothing that leaves one bump a step, and a rhythm

@@ -245,20 +245,6 @@ func TestMotionOfHandsIsNoWalk(t *testing.T) {
 	}
 }
 
-// Hands that reach, wipe and stir half of the time, ten minutes of them: the bar
-// of three steps a minute.
-func TestMotionOfGesturesIsNoWalk(t *testing.T) {
-	found := 0
-	for seed := range uint64(5) {
-		rows := made.MotionSpec{Seed: 300 + seed, Rate: 25, Duration: 120, Place: made.Wrist, Gestures: 0.5}.Motion().Rows
-		_, got := feel(t, rows)
-		found += len(got)
-	}
-	if found > 30 {
-		t.Errorf("%d steps in ten minutes", found)
-	}
-}
-
 // Ten steps between taking the phone and putting it away: the first and the
 // last may be lost or doubled, no more.
 func TestMotionTenSteps(t *testing.T) {

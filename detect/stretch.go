@@ -14,7 +14,7 @@ const (
 	againS       = 20   // this long ago at most
 	startStep    = 0.1  // and step regularity: at double tempo it is below 0
 	startShare   = 0.35
-	startS       = 0.8 // all that for this long, with even steps
+	startS       = 0.6 // all that for this long
 	keepRegular  = 0.4 // regularity, or share of the power, of a walk that goes on
 	keepShare    = 0.4
 	trustS       = 4.0 // without them steps are told this long
@@ -23,8 +23,8 @@ const (
 
 // stretch decides which gear is believed, when a walk begins and ends, and
 // which of the steps found are told. A rhythm alone is no walk: hands make one
-// for some seconds. A walk is a rhythm whose stride is regular for four seconds
-// and is the strongest thing in the sway, and whose steps are even (even.go).
+// for a second or two. A walk is a rhythm whose stride is regular for four
+// seconds and is the strongest thing in the sway.
 type stretch struct {
 	lead  int  // the gear believed, or -1
 	fresh bool // it has not yet shown that it is a walk
@@ -152,7 +152,7 @@ func (s *stretch) convincing(g *gear, step, stride, share float64) bool {
 	if stride < startRegular {
 		s.good = 0
 	}
-	return float64(s.good) >= startS*motionRate && g.even()
+	return float64(s.good) >= startS*motionRate
 }
 
 func (s *stretch) stop(g *gear) {
