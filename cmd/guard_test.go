@@ -31,7 +31,7 @@ var arrows = map[string]struct{ own, foreign []string }{
 	"coach/event":        {[]string{"detect"}, nil},
 	"coach/sim":          {[]string{"detect", "profiles", "coach", "coach/event"}, []string{"gonum.org/v1/gonum/..."}},
 	"coach/logbook":      {[]string{"detect", "coach/event"}, []string{"modernc.org/sqlite/..."}},
-	"coach/review":       {[]string{"detect", "profiles", "coach", "coach/event", "coach/logbook", "coach/units", "coach/race", "coach/measure", "coach/compare", "coach/fade", "coach/review/figure", "coach/review/circular"}, []string{"gonum.org/v1/..."}},
+	"coach/review":       {[]string{"detect", "profiles", "coach", "coach/event", "coach/logbook", "coach/units", "coach/race", "coach/measure", "coach/compare", "coach/fade", "coach/review/figure", "coach/review/figure/sheet", "coach/review/circular"}, []string{"gonum.org/v1/..."}},
 	"coach/review/midi":  {[]string{"detect", "coach"}, []string{"gitlab.com/gomidi/midi/..."}},
 	"coach/race":         {[]string{"coach", "coach/units", "profiles"}, nil},
 	"coach/measure":      {[]string{"detect", "profiles"}, []string{"gonum.org/v1/gonum/..."}},

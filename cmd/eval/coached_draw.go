@@ -9,8 +9,8 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
-	"steadfoot/cmd/sheet"
 	"steadfoot/coach/event"
+	"steadfoot/coach/review/figure/sheet"
 	"steadfoot/coach/sim"
 )
 

@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
-	"steadfoot/cmd/sheet"
+	"steadfoot/coach/review/figure/sheet"
 )
 
 const (

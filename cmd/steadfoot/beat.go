@@ -97,16 +97,13 @@ var aboutCadence = map[string]bool{event.CueQuicken: true, event.CueEase: true, 
 // make walks the session and writes what is heard, or the beats.
 func (o *beatOptions) make(ctx context.Context, std stdio, a profiles.Athlete) error {
 	a.Beat.On, a.Beat.Mode, a.LatencyMS = true, profiles.Steady, 0
-	w, set, err := newWalk(o.walkOptions, a)
-	if err != nil {
-		return err
-	}
-	for i := range planParts(set.Plan) { // a beat that waits for a walker makes no sense here
-		if b := &set.Plan.Parts[i].Beat; *b != "" && *b != profiles.BeatOff {
+	for i := range planParts(o.plan) { // a beat that waits for a walker makes no sense here
+		if b := &o.plan.Parts[i].Beat; *b != "" && *b != profiles.BeatOff {
 			*b = profiles.Steady
 		}
 	}
-	if w.Coach, err = coach.New(set); err != nil {
+	w, _, err := newWalk(o.walkOptions, a)
+	if err != nil {
 		return err
 	}
 	marks := make(chan event.Mark, 1)

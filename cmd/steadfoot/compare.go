@@ -11,7 +11,6 @@ import (
 
 	"steadfoot/coach"
 	"steadfoot/coach/compare"
-	"steadfoot/coach/event"
 	"steadfoot/coach/logbook"
 	"steadfoot/coach/review"
 	"steadfoot/coach/units"
@@ -237,15 +236,9 @@ func (s *shelf) walk(arg string) (*measured, error) {
 	if w := s.walks[id]; w != nil {
 		return w, nil
 	}
-	if _, _, err := s.store.Session(id); err != nil {
+	_, _, events, err := wholeWalk(s.store, id)
+	if err != nil {
 		return nil, err
-	}
-	var events []event.Event
-	for e, err := range s.store.Events(id) {
-		if err != nil {
-			return nil, err
-		}
-		events = append(events, e)
 	}
 	w := &measured{review.Stretches(events), review.Steps(events)}
 	s.walks[id] = w

@@ -123,16 +123,8 @@ func readWalk(s *logbook.Store, arg string) (x exported, err error) {
 	if err != nil {
 		return x, err
 	}
-	if x.header, x.info, err = s.Session(id); err != nil {
-		return x, err
-	}
-	for e, err := range s.Events(id) {
-		if err != nil {
-			return x, err
-		}
-		x.events = append(x.events, e)
-	}
-	return x, nil
+	x.header, x.info, x.events, err = wholeWalk(s, id)
+	return x, err
 }
 
 // writeTo writes a file, or standard output for "-".

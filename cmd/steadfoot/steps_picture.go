@@ -6,9 +6,9 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"steadfoot/cmd/sheet"
 	"steadfoot/cmd/steadfoot/live"
 	"steadfoot/cmd/steadfoot/picture"
+	"steadfoot/coach/review/figure/sheet"
 	"steadfoot/detect"
 )
 

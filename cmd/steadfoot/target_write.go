@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"steadfoot/coach/review/figure"
+	"steadfoot/coach/review/figure/sheet"
 )
 
 // targetJSON is the answer for machines.
@@ -108,7 +109,7 @@ func (o *targetRequest) writeCSV(std stdio) (err error) {
 // draw writes the picture: 10 % around the goal, or as far as the walker's own
 // figures go.
 func (o *targetRequest) draw() error {
-	if err := figure.CheckName(o.picture); err != nil {
+	if err := sheet.Check(o.picture); err != nil {
 		return usagef("--picture: %v", err)
 	}
 	g := o.goal

@@ -3,18 +3,13 @@
 package figure
 
 import (
-	"fmt"
 	"image/color"
-	"io"
-	"os"
-	"path/filepath"
-	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgimg"
-	"gonum.org/v1/plot/vg/vgsvg"
+
+	"steadfoot/coach/review/figure/sheet"
 )
 
 // The colours are from the palette of Okabe and Ito (jfly.uni-koeln.de/color).
@@ -29,37 +24,12 @@ var (
 // Drawing is what can be put on a sheet; a *plot.Plot is one.
 type Drawing interface{ Draw(c draw.Canvas) }
 
-// CheckName tells whether a picture of this name can be written.
-func CheckName(path string) error {
-	switch strings.ToLower(filepath.Ext(path)) {
-	case ".svg", ".png":
-		return nil
-	}
-	return fmt.Errorf("%s: the name of a picture must end in .svg or .png", path)
-}
-
 // Save writes p to a file of the size w by h; the name's end says as what.
 func Save(path string, p Drawing, w, h vg.Length) error {
-	if err := CheckName(path); err != nil {
-		return err
-	}
-	var c interface {
-		vg.CanvasSizer
-		io.WriterTo
-	} = vgsvg.New(w, h)
-	if strings.EqualFold(filepath.Ext(path), ".png") {
-		c = vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(w, h), vgimg.UseDPI(150), vgimg.UseBackgroundColor(color.White))}
-	}
-	p.Draw(draw.New(c))
-	f, err := os.Create(path)
-	if err != nil {
-		return err
-	}
-	if _, err := c.WriteTo(f); err != nil {
-		f.Close()
-		return fmt.Errorf("%s: %w", path, err)
-	}
-	return f.Close()
+	return sheet.Save(path, w, h, func(c draw.Canvas) error {
+		p.Draw(c)
+		return nil
+	})
 }
 
 // fonts sets everything in a face without serifs.
