@@ -4,11 +4,19 @@
 
 GO ?= go
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
-.PHONY: build demo test test-long race lint bench eval fuzz setup clean
+.PHONY: build phone demo test test-long soak race lint bench eval fuzz setup clean
 
-build:
+build: phone
 	@SETUP_BUILD_ONLY=1 .ci/setup
 	$(GO) build -o bin/steadfoot ./cmd/steadfoot
+
+# The detector for phones, which the pages of a group serve: cmd/phone, and what of
+# Go runs it.
+PHONE = coach/group/page/built
+phone:
+	GOOS=js GOARCH=wasm CGO_ENABLED=0 $(GO) build -trimpath -ldflags "-s -w" -o $(PHONE)/phone.wasm ./cmd/phone
+	gzip -9nf $(PHONE)/phone.wasm
+	cp "$$($(GO) env GOROOT)/lib/wasm/wasm_exec.js" $(PHONE)/wasm_exec.js
 
 setup:
 	@.ci/setup
@@ -26,6 +34,12 @@ test: build lint
 # What takes too long for every day: a walk that is killed 200 times.
 test-long: setup
 	STEADFOOT_KILLS=200 $(GO) test -count=1 -v -run TestKill ./coach/logbook
+
+# A made walk in real time through a virtual sound server: beat, log, memory and
+# processor time must hold. It wants the machine for itself.
+SOAK_MINUTES ?= 180
+soak: setup
+	SOAK_MINUTES=$(SOAK_MINUTES) STEADFOOT_SOUND_TESTS=1 $(GO) test -count=1 -v -timeout 0 -run '^TestSoak$$' ./cmd/steadfoot
 
 # The race detector costs most where nothing runs in parallel; it is for the
 # rooms that have goroutines, and for the walks that drive them all.

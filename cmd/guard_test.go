@@ -21,30 +21,41 @@ const module = "steadfoot"
 // arrows says what the packages of a room may import of this module, and which
 // other modules. A room is a folder with all below it; the longest name wins.
 var arrows = map[string]struct{ own, foreign []string }{
-	"detect":             {nil, []string{"gonum.org/v1/gonum/..."}},
-	"detect/made":        {nil, []string{"gonum.org/v1/gonum/..."}},
-	"detect/score":       {nil, []string{"gonum.org/v1/gonum/..."}},
-	"detect/score/trial": {[]string{"detect", "detect/made", "detect/score", "testdata/footsteps"}, nil},
-	"profiles":           {nil, []string{"github.com/pelletier/go-toml/..."}},
-	"profiles/examples":  {nil, nil},
-	"coach":              {[]string{"detect", "profiles", "coach/event"}, nil},
-	"coach/event":        {[]string{"detect"}, nil},
-	"coach/sim":          {[]string{"detect", "profiles", "coach", "coach/event"}, []string{"gonum.org/v1/gonum/..."}},
-	"coach/logbook":      {[]string{"detect", "coach/event"}, []string{"modernc.org/sqlite/..."}},
-	"coach/review":       {[]string{"detect", "profiles", "coach", "coach/event", "coach/logbook", "coach/units", "coach/race", "coach/measure", "coach/compare", "coach/fade", "coach/review/figure", "coach/review/figure/sheet", "coach/review/circular"}, []string{"gonum.org/v1/..."}},
-	"coach/review/midi":  {[]string{"detect", "coach"}, []string{"gitlab.com/gomidi/midi/..."}},
-	"coach/race":         {[]string{"coach", "coach/units", "profiles"}, nil},
-	"coach/measure":      {[]string{"detect", "profiles"}, []string{"gonum.org/v1/gonum/..."}},
-	"coach/compare":      {[]string{"coach/units"}, []string{"gonum.org/v1/gonum/..."}},
-	"coach/fade":         {[]string{"coach/units"}, nil},
-	"coach/units":        {nil, nil},
-	"audio":              {nil, []string{"github.com/faiface/beep/...", "github.com/mewkiz/flac/...", "github.com/jfreymuth/oggvorbis"}},
-	"audio/sensor":       {[]string{"audio/sensor/textline"}, nil},
-	"audio/cue":          {[]string{"audio", "audio/cue/formant"}, []string{"github.com/faiface/beep/...", "gonum.org/v1/gonum/..."}},
-	"audio/chirp":        {nil, []string{"gonum.org/v1/gonum/..."}},
-	"audio/device":       {[]string{"audio", "audio/device/..."}, []string{"github.com/gordonklaus/portaudio", "golang.org/x/sys/..."}},
-	"testdata/footsteps": {[]string{"detect/made", "audio"}, []string{"github.com/faiface/beep/..."}},
-	"cmd":                {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "gonum.org/v1/plot/...", "charm.land/...", "github.com/pelletier/go-toml/..."}},
+	"detect":              {nil, []string{"gonum.org/v1/gonum/..."}},
+	"detect/made":         {nil, []string{"gonum.org/v1/gonum/..."}},
+	"detect/score":        {nil, []string{"gonum.org/v1/gonum/..."}},
+	"detect/score/trial":  {[]string{"detect", "detect/made", "detect/score", "testdata/footsteps"}, nil},
+	"profiles":            {nil, []string{"github.com/pelletier/go-toml/..."}},
+	"profiles/examples":   {nil, nil},
+	"coach":               {[]string{"detect", "profiles", "coach/event"}, nil},
+	"coach/event":         {[]string{"detect"}, nil},
+	"coach/sim":           {[]string{"detect", "profiles", "coach", "coach/event"}, []string{"gonum.org/v1/gonum/..."}},
+	"coach/logbook":       {[]string{"detect", "coach/event"}, []string{"modernc.org/sqlite/..."}},
+	"coach/review":        {[]string{"detect", "profiles", "coach", "coach/event", "coach/logbook", "coach/units", "coach/race", "coach/measure", "coach/compare", "coach/fade", "coach/review/figure", "coach/review/figure/sheet", "coach/review/circular"}, []string{"gonum.org/v1/..."}},
+	"coach/review/midi":   {[]string{"detect", "coach"}, []string{"gitlab.com/gomidi/midi/..."}},
+	"coach/race":          {[]string{"coach", "coach/units", "profiles"}, nil},
+	"coach/measure":       {[]string{"detect", "profiles"}, []string{"gonum.org/v1/gonum/..."}},
+	"coach/compare":       {[]string{"coach/units"}, []string{"gonum.org/v1/gonum/..."}},
+	"coach/fade":          {[]string{"coach/units"}, nil},
+	"coach/follow":        {[]string{"detect", "coach", "coach/review/circular"}, nil},
+	"coach/group":         {[]string{"detect", "profiles", "coach", "coach/event"}, nil},
+	"coach/group/bus":     {[]string{"coach/group", "coach/group/clock", "coach/group/local"}, []string{"github.com/nats-io/nats.go/..."}},
+	"coach/group/local":   {[]string{"coach/group"}, []string{"golang.org/x/sys/unix"}},
+	"coach/group/clock":   {nil, nil},
+	"coach/group/hub":     {[]string{"detect", "coach/event", "coach/group"}, []string{"github.com/coder/websocket", "golang.org/x/time/rate"}},
+	"coach/group/member":  {[]string{"coach/event", "coach/group", "coach/group/clock"}, []string{"github.com/coder/websocket"}},
+	"coach/group/page":    {nil, nil},
+	"coach/group/relay":   {nil, []string{"github.com/coder/websocket"}},
+	"coach/units":         {nil, nil},
+	"audio":               {nil, []string{"github.com/faiface/beep/...", "github.com/mewkiz/flac/...", "github.com/jfreymuth/oggvorbis"}},
+	"audio/sensor":        {[]string{"audio/sensor/textline"}, nil},
+	"audio/sensor/intake": {[]string{"audio/sensor"}, []string{"go.bug.st/serial"}},
+	"audio/sensor/pod":    {[]string{"audio/sensor/rsc"}, []string{"tinygo.org/x/bluetooth", "github.com/godbus/dbus/..."}},
+	"audio/cue":           {[]string{"audio", "audio/cue/formant"}, []string{"github.com/faiface/beep/...", "gonum.org/v1/gonum/..."}},
+	"audio/chirp":         {nil, []string{"gonum.org/v1/gonum/..."}},
+	"audio/device":        {[]string{"audio", "audio/device/..."}, []string{"github.com/gordonklaus/portaudio", "golang.org/x/sys/..."}},
+	"testdata/footsteps":  {[]string{"detect/made", "audio"}, []string{"github.com/faiface/beep/..."}},
+	"cmd":                 {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "rsc.io/qr", "gonum.org/v1/plot/...", "charm.land/...", "github.com/pelletier/go-toml/..."}},
 }
 
 // pkg is what the guards ask 'go list' for.
@@ -147,7 +158,7 @@ func TestCgo(t *testing.T) {
 
 // TestPureCore: the core builds where there is neither a system nor a C compiler.
 func TestPureCore(t *testing.T) {
-	c := exec.Command("go", "build", "./detect", "./coach", "./coach/event", "./profiles")
+	c := exec.Command("go", "build", "./detect", "./coach", "./coach/event", "./profiles", "./cmd/phone")
 	c.Dir = ".."
 	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
 	if out, err := c.CombinedOutput(); err != nil {

@@ -3,6 +3,7 @@ package coach
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"steadfoot/coach/event"
@@ -110,6 +111,48 @@ func TestFirstBeat(t *testing.T) {
 	}
 }
 
+// TestChoiceOfLater: which beats are given may change from a piece on.
+func TestChoiceOfLater(t *testing.T) {
+	var m BeatMap
+	m.Take(event.Beat{Start: 0, Period: 0.5})
+	m.Take(event.Shared{Every: 4})
+	m.Take(event.Beat{Start: 1, Period: 0.5, N: 2})
+	m.Take(event.Cue{T: 2})
+	var at []float64
+	for _, b := range collect(&m, 0, 5) {
+		at = append(at, b.T)
+	}
+	if want := []float64{0, 0.5, 2, 4}; !slices.Equal(at, want) {
+		t.Errorf("beats at %v, want %v", at, want)
+	}
+}
+
+// TestNumberNotTwice: a piece that is moved a little takes over the beats from its
+// number on, be it later or earlier than they were; where the numbers begin anew,
+// as in what version 1 of the log stored, the time alone decides.
+func TestNumberNotTwice(t *testing.T) {
+	for _, tt := range []struct {
+		by   float64
+		n    int
+		want []float64
+	}{
+		{0.001, 4, []float64{0, 0.5, 1, 1.5, 2.001, 2.501}},
+		{-0.001, 4, []float64{0, 0.5, 1, 1.5, 1.999, 2.499}},
+		{0.001, 0, []float64{0, 0.5, 1, 1.5, 2, 2.001, 2.501}},
+	} {
+		var m BeatMap
+		m.Add(event.Beat{Start: 0, Period: 0.5})
+		m.Add(event.Beat{Start: 2 + tt.by, Period: 0.5, N: tt.n})
+		var at []float64
+		for from := 0.0; from < 2.8; from += 0.1 {
+			m.Between(from, from+0.1, func(b Beat) { at = append(at, b.T) })
+		}
+		if !slices.Equal(at, tt.want) {
+			t.Errorf("moved by %v s: %v, want %v", tt.by, at, tt.want)
+		}
+	}
+}
+
 func TestBeatPieces(t *testing.T) {
 	var m BeatMap
 	if got := collect(&m, 0, 100); got != nil {
@@ -132,8 +175,11 @@ func TestBeatPieces(t *testing.T) {
 		}
 	}
 
-	m.Only = detect.Right
-	if got := collect(&m, 0, 3.3); len(got) != 3 || got[0].T != 1 || got[1].T != 2 || got[2].T != 3.25 {
+	right := BeatMap{Only: detect.Right}
+	for _, p := range m.Pieces() {
+		right.Add(p)
+	}
+	if got := collect(&right, 0, 3.3); len(got) != 3 || got[0].T != 1 || got[1].T != 2 || got[2].T != 3.25 {
 		t.Errorf("right foot only: %v", got)
 	}
 
@@ -142,7 +188,7 @@ func TestBeatPieces(t *testing.T) {
 		t.Errorf("a piece with the same start left %v", got)
 	}
 	m.Add(event.Beat{Start: 1.75, Period: 0}) // takes the place of all that comes later
-	if got := collect(&m, 0, 100); len(got) != 1 || got[0].T != 1 {
+	if got := collect(&m, 0, 100); len(got) != 2 || got[0].T != 1 {
 		t.Errorf("after silence from 1.75 s: %v", got)
 	}
 	pieces := len(m.Pieces())

@@ -47,7 +47,7 @@ type Coach struct {
 	keep   keep
 	tell   tell
 	wanted pending
-	faults float64 // no word of a fault before this, s
+	faults faults
 }
 
 type phase uint8
@@ -78,7 +78,8 @@ func New(s Settings) (*Coach, error) {
 //
 // A mark "start" begins the session and a mark "end" ends it, each once. In
 // between the rhythm events drive the cues, and marks and steps move the session
-// and the beat on. A cue's T is Policy.Lead after the event that caused it, or
+// and the beat on. With [Shared] as the mode of the beat, the leader of a group
+// does so by Shared and Call events; otherwise these are ignored. A cue's T is Policy.Lead after the event that caused it, or
 // later, never earlier.
 func (c *Coach) Handle(dst []event.Event, in event.Event) []event.Event {
 	if in == nil || !event.IsInput(in) {
@@ -98,6 +99,10 @@ func (c *Coach) Handle(dst []event.Event, in event.Event) []event.Event {
 		return c.step(dst, e.Step)
 	case event.Fault:
 		c.fault(e)
+	case event.Shared:
+		return c.share(dst, e)
+	case event.Call:
+		return c.call(dst, e)
 	}
 	return dst
 }
@@ -133,6 +138,9 @@ func (c *Coach) mark(dst []event.Event, m event.Mark) []event.Event {
 		c.watch.rest(c.now)
 	}
 	c.course.mark(c.now, m, &c.orders)
+	if c.course.shared() {
+		c.paused = c.course.paused // the leader may have paused as well
+	}
 	return c.speak(c.obey(dst), false)
 }
 
@@ -172,6 +180,7 @@ func (c *Coach) rhythm(dst []event.Event, r detect.Rhythm) []event.Event {
 		c.course.tick(c.now, r, &c.orders)
 	}
 	c.ear.see(c.now, r)
+	c.heard(r)
 	c.watch.see(c.now, r)
 	if c.phase != running {
 		return dst
@@ -208,28 +217,6 @@ func (c *Coach) obey(dst []event.Event) []event.Event {
 	}
 	c.pacer.aim(c.now, c.goal)
 	return c.pacer.play(dst, c.now)
-}
-
-// faultGap is the least time between two words about faults, s. They come in
-// swarms, and the first one is what the walker can act on.
-const faultGap = 60.0
-
-// fault wishes to tell that something is wrong. It is said with the next tick,
-// if there is one: a fault that ends the walk is told by the end signal.
-func (c *Coach) fault(f event.Fault) {
-	if c.phase != running {
-		return
-	}
-	if c.now < c.faults {
-		c.voice.drop(c.now, event.CueFault, "another one was told less than a minute before: "+f.What)
-		return
-	}
-	c.faults = c.now + faultGap
-	c.voice.want(wish{
-		cue:   event.Cue{T: c.now + c.set.Policy.Lead, Name: event.CueFault, Reason: fmt.Sprintf("the fault at %.1f s", f.T)},
-		rank:  rankSafety,
-		until: c.now + 10,
-	})
 }
 
 // Beats returns the coach's beat map. It belongs to the coach, which adds to it

@@ -41,6 +41,8 @@ type course struct {
 	shifts []shift
 	beatOn bool // the walker wants a beat, where there is to be one
 	beatIn bool // the walker wants one in this part, whatever the plan says
+
+	led led // where the beat is a group's
 }
 
 // spot is a place at a time.
@@ -50,9 +52,12 @@ type spot struct{ t, d float64 }
 // it is one part without an end, at the settings' target.
 func newCourse(s Settings) *course {
 	c := &course{set: s, lap: s.Lap, odo: newOdometer(s.StepLength), beatOn: s.Beat.On}
-	if s.Plan != nil {
+	switch {
+	case c.shared():
+		c.parts = []profiles.PlanPart{{Role: event.RoleFree}}
+	case s.Plan != nil:
 		c.parts, c.lap = s.Plan.Parts, s.Plan.Lap
-	} else {
+	default:
 		t := profiles.PlanTarget{Cadence: s.Cadence, Said: fmt.Sprintf("%.4g steps/min", s.Cadence)}
 		if s.Pace != 0 && len(s.StepLength) > 0 {
 			t = profiles.PlanTarget{Pace: s.Pace, Said: FormatPace(s.Pace) + " /km"}
@@ -92,11 +97,15 @@ func (c *course) mark(now float64, m event.Mark, out *orders) {
 	case event.MarkSkip:
 		c.skip(t, out)
 	case event.MarkPause:
+		c.led.own = true
 		c.pause(now, out)
 	case event.MarkResume:
+		c.led.own = false
 		c.resume(now, out)
 	case event.MarkTarget:
-		c.shift(t, m.Value, out)
+		if !c.shared() {
+			c.shift(t, m.Value, out)
+		}
 	case event.MarkBeatOn:
 		c.beatOn, c.beatIn = true, true
 	case event.MarkBeatOff:
@@ -126,29 +135,39 @@ func (c *course) tick(now float64, r detect.Rhythm, out *orders) {
 	c.before = spot{t, c.odo.position()}
 }
 
-// pause stops the session's time.
+// pause stops the session's time by the walker's wish.
 func (c *course) pause(now float64, out *orders) {
 	if c.paused {
 		return
 	}
-	t := c.clock(now)
+	c.halt(now, out)
+	c.wish(out, event.Cue{Name: event.CuePaused, Reason: "pause mark"}, c.clock(now), 5)
+}
+
+// halt stops the session's time.
+func (c *course) halt(now float64, out *orders) {
 	c.paused, c.stopped = true, now
 	c.said.countdown, c.said.join = false, false
 	c.ready, c.ends = false, math.Inf(1)
 	out.clear = "the session is paused"
-	c.wish(out, event.Cue{Name: event.CuePaused, Reason: "pause mark"}, t, 5)
 }
 
-// resume lets it go on.
+// resume ends the walker's pause; one of the leader goes on.
 func (c *course) resume(now float64, out *orders) {
-	if !c.paused {
+	if !c.paused || c.led.Paused {
 		return
 	}
+	t := c.clock(now)
+	c.goOn(now)
+	c.wish(out, event.Cue{Name: event.CueResumed, Reason: "resume mark"}, t, 5)
+}
+
+// goOn lets the session's time go on.
+func (c *course) goOn(now float64) {
 	t := c.clock(now)
 	c.paused, c.resumed = false, now
 	c.behind += now - c.stopped
 	c.odo.skipTo(t)
-	c.wish(out, event.Cue{Name: event.CueResumed, Reason: "resume mark"}, t, 5)
 }
 
 // distance is what was walked since the start, m.
@@ -158,6 +177,10 @@ func (c *course) distance() float64 { return c.odo.position() }
 func (c *course) status(s *Status) {
 	s.Part, s.Next, s.Done, s.Left = event.Part{}, event.Part{}, 0, 0
 	s.Distance, s.Paused = c.distance(), c.paused
+	if c.shared() {
+		c.sharedStatus(s)
+		return
+	}
 	s.Part = c.partEvent(c.at)
 	if c.at+1 < len(c.parts) {
 		s.Next = c.partEvent(c.at + 1)

@@ -16,6 +16,9 @@ const rampGrain = 0.25
 
 // goal is what holds now.
 func (c *course) goal() goal {
+	if c.shared() {
+		return c.sharedGoal()
+	}
 	p := c.part()
 	g := goal{mode: c.set.Beat.Mode, beat: c.beatOn && c.beatHere(p) && !c.paused}
 	if p.Beat != "" && p.Beat != profiles.BeatOff {

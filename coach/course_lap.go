@@ -157,6 +157,9 @@ func (c *course) distances(o *origin, estimate float64) []float64 {
 	for d := c.lap; d <= most; d += c.lap {
 		out = append(out, d)
 	}
+	if c.shared() {
+		return out // parts begin and end wherever the walker is
+	}
 	for _, end := range []float64{c.from, c.from + c.part().Length} {
 		for d := end - o.pos; d > 0.1*c.lap; d -= c.lap {
 			if d <= most {

@@ -19,6 +19,9 @@ func (c *course) partAt(i int) profiles.PlanPart {
 
 // partEvent is part i as it is told; T and Distance are those of the present one.
 func (c *course) partEvent(i int) event.Part {
+	if c.shared() {
+		return c.sharedPart()
+	}
 	p := c.partAt(i)
 	e := event.Part{
 		N: i + 1, Role: p.Role, Label: p.Label, Set: p.Set, Rep: p.Rep, Of: p.Of,

@@ -57,15 +57,24 @@ func (f *fall) see(now float64) {
 
 // due implements adviser.
 func (f *fall) due(now float64) string {
-	if f.n < 4 || now < f.next || now < f.watch.spoke+f.policy.MinGap || f.t[f.n-1]-f.t[0] < f.policy.Falling-fallEvery {
-		return ""
-	}
-	slope, sd := f.line()
-	if by := slope * (f.t[f.n-1] - f.t[0]); by > -f.policy.FallBy || slope > -fallSure*sd {
+	if now < f.next || now < f.watch.spoke+f.policy.MinGap || !f.sinks() {
 		return ""
 	}
 	return event.CueFade
 }
+
+// sinks tells whether the cadence has been sinking for long enough.
+func (f *fall) sinks() bool {
+	if f.n < 4 || f.t[f.n-1]-f.t[0] < f.policy.Falling-fallEvery {
+		return false
+	}
+	slope, sd := f.line()
+	return slope*(f.t[f.n-1]-f.t[0]) <= -f.policy.FallBy && slope <= -fallSure*sd
+}
+
+// Fading tells whether the cadence is sinking little by little, though it is still
+// in the band.
+func (c *Coach) Fading() bool { return c.fall.sinks() }
 
 // say implements adviser.
 func (f *fall) say(now float64) event.Cue {

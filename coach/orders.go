@@ -18,6 +18,8 @@ type wish struct {
 	cue   event.Cue // T is when it is wanted, s; not before the lead has passed
 	rank  rank
 	until float64 // it may not start after this, s
+
+	counts bool // it waits until it is not one of more than there may be in a minute
 }
 
 // orders is what the course of the session brings about.

@@ -33,6 +33,7 @@ type pacer struct {
 	lead   leader
 	phase  phaser
 	demand demand
+	shared sharer
 }
 
 func newPacer(s Settings) pacer {
@@ -89,6 +90,9 @@ func (p *pacer) tick(now float64, r detect.Rhythm, w *watch) {
 		p.demand.still()
 		return
 	}
+	if p.mode == Shared {
+		return
+	}
 	if p.mode == Demand {
 		p.demand.tick(now, w)
 		if p.demand.silent() {
@@ -114,6 +118,8 @@ func (p *pacer) tune() tune {
 		return tune{cadence: p.lead.cadence, shift: p.phase.shift, turn: p.phase.turned()}
 	case Demand:
 		return tune{cadence: p.lead.cadence, level: p.demand.level}
+	case Shared:
+		return tune{cadence: p.tuned.cadence}
 	}
 	return tune{cadence: p.goal.cadence}
 }
@@ -122,6 +128,9 @@ func (p *pacer) tune() tune {
 // it takes, if any.
 func (p *pacer) play(dst []event.Event, now float64) []event.Event {
 	p.now = now
+	if p.mode == Shared {
+		return p.share(dst)
+	}
 	t := p.tune()
 	at := now + p.set.Policy.Lead
 	switch {
@@ -137,7 +146,7 @@ func (p *pacer) play(dst []event.Event, now float64) []event.Event {
 // stop silences the beat.
 func (p *pacer) stop(dst []event.Event, now float64) []event.Event {
 	p.now = now
-	if p.last.Period == 0 {
+	if !p.beats.soundsFrom(now + p.set.Policy.Lead) {
 		return dst
 	}
 	return p.give(dst, event.Beat{Start: now + p.set.Policy.Lead}, tune{})
@@ -212,5 +221,9 @@ func (p *pacer) grid(at float64) event.Beat {
 
 // playing tells whether there is a beat.
 func (p *pacer) playing() bool {
+	if p.mode == Shared {
+		piece, ok := p.beats.At(p.now + p.set.Policy.Lead)
+		return ok && piece.Period > 0
+	}
 	return p.last.Period > 0 && p.last.Start <= p.now+p.set.Policy.Lead+p.last.Period
 }

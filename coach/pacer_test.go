@@ -112,7 +112,7 @@ func (p *player) turned(b Beat, num int, gap float64) {
 
 func (p *player) pieceOf(b Beat) event.Beat {
 	all := p.beats.pieces
-	return all[sort.Search(len(all), func(i int) bool { return all[i].Start > b.T })-1]
+	return all[sort.Search(len(all), func(i int) bool { return all[i].Start > b.T })-1].Beat
 }
 
 // TestAccents: which beats stand out does not depend on where pieces meet.

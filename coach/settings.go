@@ -54,6 +54,7 @@ const (
 	Lead   BeatMode = "lead"      // from where the walker is to the target, in changes too small to be noticed
 	Follow BeatMode = "follow"    // phase goes with the feet, period to the target
 	Demand BeatMode = "on demand" // silent within the band; comes when it is left, and fades out again
+	Shared BeatMode = "shared"    // that of a group, as its leader wants it; the target and the parts too
 )
 
 // BeatChoice is the choice of beat.
@@ -152,8 +153,11 @@ func (s Settings) Validate() error {
 	if s.Beat.Foot > detect.Right || s.FirstFoot > detect.Right {
 		return errors.New("a foot is left, right or unknown")
 	}
-	if err := s.Beat.validate(); err != nil {
+	if err := s.Beat.Validate(); err != nil {
 		return err
+	}
+	if s.Plan != nil && s.Beat.Mode == Shared {
+		return errors.New("the leader of a group has the session; with a shared beat there is no other")
 	}
 	if s.Plan != nil {
 		if err := s.Plan.Check(); err != nil {
@@ -171,9 +175,10 @@ func (s Settings) Validate() error {
 // longestSpan is the longest a cue may be, s.
 const longestSpan = 60.0
 
-func (b BeatChoice) validate() error {
+// Validate names what is not allowed in the choice, and what is.
+func (b BeatChoice) Validate() error {
 	switch b.Mode {
-	case "", Steady, Lead, Follow, Demand:
+	case "", Steady, Lead, Follow, Demand, Shared:
 	default:
 		return fmt.Errorf("beat mode is %q; allowed: steady, lead, follow, on demand", b.Mode)
 	}

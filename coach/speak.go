@@ -23,10 +23,14 @@ func (c *Coach) speak(dst []event.Event, tick bool) []event.Event {
 func (c *Coach) choose(tick bool) (event.Cue, bool) {
 	at := c.now + c.set.Policy.Lead
 	if !tick {
-		return c.voice.next(at, rankSession)
+		cue, ok := c.voice.next(at, rankSession)
+		if ok && isOwnWord(cue.Name) {
+			c.faultSaid(cue)
+		}
+		return cue, ok
 	}
 	if cue, ok := c.voice.next(at, rankSafety); ok {
-		c.voice.count(cue.T)
+		c.faultSaid(cue)
 		return cue, true
 	}
 	if cue, ok := c.hearing(at); ok {

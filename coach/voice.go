@@ -96,7 +96,7 @@ func (v *voice) next(at float64, least rank) (event.Cue, bool) {
 	best := -1
 	for i, w := range v.queue {
 		start := max(w.cue.T, at, v.freeFor(w.cue.Name))
-		if w.rank < least || start > at+horizon || v.reserved(start, v.span(w.cue), w.rank) {
+		if w.rank < least || start > at+horizon || v.reserved(start, v.span(w.cue), w.rank) || w.counts && !v.mayCoach(start) {
 			continue
 		}
 		if best < 0 || w.rank > v.queue[best].rank || w.rank == v.queue[best].rank && w.cue.T < v.queue[best].cue.T {

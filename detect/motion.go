@@ -34,7 +34,8 @@ type Motion struct {
 	gears []*gear
 	walk  stretch
 	rep   reporter
-	away  int // frames of the hole so far
+	away  int  // frames of the hole so far
+	lost  bool // no row has come since Lose
 
 	look   func(Inside)
 	inside Inside // scratch of show
@@ -75,7 +76,29 @@ func (m *Motion) Feed(dst []Event, t, x, y, z float64) ([]Event, error) {
 	case t-m.grid.t > longestHole:
 		return dst, fmt.Errorf("row at %g s comes %.0f hours after the one before it", t, (t-m.grid.t)/3600)
 	}
-	hole := t-m.grid.t > holeS
+	if m.lost { // what was before it says nothing about it
+		m.lost, m.grid.v = false, a
+	}
+	return m.pass(dst, t, a, t-m.grid.t > holeS), nil
+}
+
+// Lose tells that no row will come from before time t, s: time goes on, as in a
+// hole between rows, without waiting for its end. Before the first row it has the
+// times of all events count from 0, and not from that row.
+func (m *Motion) Lose(dst []Event, t float64) []Event {
+	if !m.grid.started {
+		m.grid.begin(0, 0)
+		m.lost = true
+	}
+	if !(t > m.grid.t && t-m.grid.t <= longestHole) {
+		return dst
+	}
+	m.lost = true
+	return m.pass(dst, t, m.grid.v, true)
+}
+
+// pass gives the frames up to a row (t, a).
+func (m *Motion) pass(dst []Event, t, a float64, hole bool) []Event {
 	for v, ok := m.grid.to(t, a); ok; v, ok = m.grid.to(t, a) {
 		if hole {
 			m.rep.lost += 1 / motionRate
@@ -87,7 +110,7 @@ func (m *Motion) Feed(dst []Event, t, x, y, z float64) ([]Event, error) {
 		dst = m.rep.tick(dst, m.grid.now(), m.state(hole))
 	}
 	m.grid.arrive(t, a)
-	return dst, nil
+	return dst
 }
 
 // Flush tells that the rows have ended, and reports what was held back.

@@ -48,6 +48,11 @@ const (
 	Paused
 	Resumed
 	Lap
+	Muted
+	Quiet
+	Loud
+	Wind
+	Battery
 	sounds // how many there are
 )
 
@@ -76,6 +81,11 @@ var table = [sounds]struct{ name, tones string }{
 	Paused:     {"paused", "two pairs, each falling"},
 	Resumed:    {"resumed", "two pairs, each rising"},
 	Lap:        {"lap", "two short high notes"},
+	Muted:      {"muted", "four short rough notes"},
+	Quiet:      {"too quiet", "two rough notes, rising"},
+	Loud:       {"too loud", "two rough notes, falling"},
+	Wind:       {"wind", "three rough notes, up and down"},
+	Battery:    {"battery", "four short rough notes, falling"},
 }
 
 // String gives the sound's name in words.

@@ -13,7 +13,7 @@ package cue
 // differ in number and length of notes, direction, rhythm and roughness. That they do is
 // measured in the tests; that walkers tell them apart outdoors is not.
 //
-// The roughness of Lost, Back and Fault is amplitude modulation at 70 Hz, about where
+// The roughness of Lost, Back and the faults is amplitude modulation at 70 Hz, about where
 // the ear finds a tone roughest (from memory).
 
 // Clicks are woodblock-like: two partials in a ratio that is no simple fraction,
@@ -75,10 +75,31 @@ func recipe(s Sound) []note {
 		return []note{buzz(0, 0.14, 587), tone(0.14, 0.34, 587)}
 	case Reminder:
 		return []note{tone(0, 0.14, 1319)}
-	case Fault:
-		return []note{buzz(0, 0.16, 784), buzz(0.22, 0.16, 659), buzz(0.44, 0.16, 523)}
+	}
+	if notes := faultRecipe(s); notes != nil {
+		return notes
 	}
 	return sessionRecipe(s)
+}
+
+// faultRecipe gives the notes of what is wrong with the machine, all of them
+// rough; nil for other sounds.
+func faultRecipe(s Sound) []note {
+	switch s {
+	case Fault:
+		return []note{buzz(0, 0.16, 784), buzz(0.22, 0.16, 659), buzz(0.44, 0.16, 523)}
+	case Muted: // a door that stays shut
+		return []note{buzz(0, 0.12, 587), buzz(0.18, 0.12, 587), buzz(0.36, 0.12, 587), buzz(0.54, 0.12, 587)}
+	case Quiet: // up, as more is wanted
+		return []note{buzz(0, 0.21, 523), buzz(0.27, 0.28, 784)}
+	case Loud:
+		return []note{buzz(0, 0.21, 784), buzz(0.27, 0.28, 523)}
+	case Wind: // a gust
+		return []note{buzz(0, 0.18, 523), buzz(0.22, 0.24, 784), buzz(0.5, 0.18, 523)}
+	case Battery: // running down
+		return []note{buzz(0, 0.12, 880), buzz(0.18, 0.12, 740), buzz(0.36, 0.12, 622), buzz(0.54, 0.12, 523)}
+	}
+	return nil
 }
 
 // sessionRecipe gives the notes of the signals that structure a session.

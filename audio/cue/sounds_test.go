@@ -88,6 +88,7 @@ func TestCuesHaveDifferentTraits(t *testing.T) {
 		Countdown: "s.=s.=s", RepStart: "l", HalfWay: "l+l-l", LastPart: "s+s+s",
 		RepEnd: "s=s=s-l", Recovered: "s=s=s+l",
 		Reminder: "s", Fault: "l~-l~-l~", Paused: "s-l+s-l", Resumed: "s+l-s+l", Lap: "s=s",
+		Muted: "s~=s~=s~=s~", Quiet: "l~+l~", Loud: "l~-l~", Wind: "l~+l~-l~", Battery: "s~-s~-s~-s~",
 	}
 	seen := map[string]Sound{}
 	for _, s := range All()[Start:] {

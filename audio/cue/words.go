@@ -36,6 +36,11 @@ var words = map[Sound]word{
 	Paused:    {"paused", "p ɔ z d", []float64{150, 95}, 1.2},
 	Resumed:   {"walk on", "w ɔ k ɑ n", []float64{115, 180}, 1.1},
 	Lap:       {"lap", "l æ p", []float64{160, 140}, 1.1},
+	Muted:     {"muted", "m j u t ɪ d", []float64{175, 95}, 1.2},
+	Quiet:     {"too soft", "t u s ɔ f t", []float64{110, 150, 215}, 1.1},
+	Loud:      {"too loud", "t u l aʊ d", []float64{205, 150, 90}, 1.1},
+	Wind:      {"windy", "w ɪ n d i", []float64{120, 195, 120}, 1.1},
+	Battery:   {"battery", "b æ t r i", []float64{190, 150, 90}, 1.1},
 }
 
 // digits are 0 to 9.

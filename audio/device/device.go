@@ -32,6 +32,7 @@ import (
 	"time"
 
 	"steadfoot/audio/device/internal/wire"
+	"steadfoot/audio/device/timebase"
 )
 
 // Options say what to open. The zero value but for Clock opens the system's
@@ -49,8 +50,11 @@ type Options struct {
 	// 256 and both sides open PortAudio was measured to spin on ALSA's PulseAudio
 	// device: 0.8 s of processor time in 4 s, against 0.1 s with 512.
 	Frames int
-	// GiveUp is how long a lost device is tried again before Read fails;
-	// 0 is 10 s.
+	// Streams is how many streams carry microphone and earphones: 1, also with 0, or
+	// 2, one on the clock of each device.
+	Streams int
+	// GiveUp is how long a lost device is tried again before Read fails; until
+	// then it gives the time alone. 0 is 10 s.
 	GiveUp time.Duration
 	// Clock is a monotonic clock with any origin; needed. It tells how long a
 	// gap was when the device cannot.
@@ -68,6 +72,8 @@ func (o *Options) validate() error {
 		return errors.New("device: neither microphone nor earphones are to be opened")
 	case o.Frames != 0 && (o.Frames < 16 || o.Frames > 8192):
 		return fmt.Errorf("device: Options.Frames is %d, want 16 to 8192", o.Frames)
+	case o.Streams < 0 || o.Streams > 2:
+		return fmt.Errorf("device: Options.Streams is %d, want 0 to 2", o.Streams)
 	case o.GiveUp < 0:
 		return fmt.Errorf("device: Options.GiveUp is %v, want 0 or more", o.GiveUp)
 	}
@@ -93,7 +99,7 @@ func (o *Options) findCommand() error {
 }
 
 func (o *Options) request() wire.OpenRequest {
-	return wire.OpenRequest{Input: o.Input, Output: o.Output, NoInput: o.NoInput, NoOutput: o.NoOutput, Frames: o.Frames}
+	return wire.OpenRequest{Input: o.Input, Output: o.Output, NoInput: o.NoInput, NoOutput: o.NoOutput, Frames: o.Frames, Streams: o.Streams}
 }
 
 // Info is one sound device as the system lists it: its host and name, the most
@@ -124,4 +130,17 @@ type Stats struct {
 	// RoundTrip is from the capture of a sample to the sounding of the output
 	// sample of the same index, by the device's own clock; 0 is unknown.
 	RoundTrip float64 `json:"round_trip"`
+	// Streams is 2 when each side has a stream of its own, else 1; 0 where one
+	// side is closed.
+	Streams int `json:"streams"`
+	// Drift is how much faster than the microphone's clock that of the earphones
+	// runs, in millionths, and DriftSD its standard error; DriftSD 0 is unknown.
+	// With two streams it is corrected, and one sample of a million is no fault.
+	// With one stream it should be 0: if it stays away from it by more than
+	// DriftSD, the device hides two with clocks of their own, and dropped input or
+	// gaps in the output will follow; Options.Streams 2 mends that.
+	Drift   float64 `json:"drift_ppm"`
+	DriftSD float64 `json:"drift_ppm_sd"`
+	// Clock is how the session's clock runs against Options.Clock.
+	Clock timebase.Quality `json:"clock"`
 }

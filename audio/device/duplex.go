@@ -14,8 +14,7 @@ import (
 const (
 	stall    = 750 * time.Millisecond // no block for so long is a hang
 	ahead    = audio.Rate             // written before the first Read, at most
-	retry    = 300 * time.Millisecond
-	outChunk = 1024 // output frames a pipe frame
+	outChunk = 1024                   // output frames a pipe frame
 )
 
 var (
@@ -37,14 +36,19 @@ type Duplex struct {
 	given  *message // what the last Read gave out
 	next   int64    // session index of the next sample when nothing is lost
 	fault  string   // to be told with the next block
+	away   int64    // samples already given out as lost that belong to it
+	begun  time.Duration
+	back   time.Duration // end of the last outage
 	origin origin
 
 	// mu guards what follows, never across a wait.
 	mu      sync.Mutex
 	p       *process // nil while there is none
+	out     *outage  // nil while there is none
 	placed  bool     // base is known
 	base    int64    // session index of the process's sample 0
 	going   bool     // the clock runs
+	clock   sessionClock
 	written int64
 	closed  bool
 	failed  error // Read has given up
@@ -59,7 +63,7 @@ func Start(ctx context.Context, o Options) (*Duplex, error) {
 	if err := o.validate(); err != nil {
 		return nil, err
 	}
-	d := &Duplex{o: o, ctx: ctx, timer: time.NewTimer(stall), placed: true}
+	d := &Duplex{o: o, ctx: ctx, timer: time.NewTimer(stall), placed: true, clock: newSessionClock()}
 	if err := d.open(ctx); err != nil {
 		return nil, err
 	}
@@ -92,7 +96,7 @@ func (d *Duplex) adopt(p *process, reply wire.OpenReply) bool {
 		return false
 	}
 	d.p = p
-	d.stats.Input, d.stats.Output = reply.Input, reply.Output
+	d.stats.Input, d.stats.Output, d.stats.Streams = reply.Input, reply.Output, reply.Streams
 	d.stats.InputLatency, d.stats.OutputLatency = reply.InputLatency, reply.OutputLatency
 	return true
 }
@@ -101,10 +105,12 @@ func (d *Duplex) adopt(p *process, reply wire.OpenReply) bool {
 func (d *Duplex) Rate() int { return audio.Rate }
 
 // Read implements audio.Source. It waits for the next samples, at most
-// Options.Frames. A sound process that hangs or dies is replaced here, which
-// may take up to Options.GiveUp; the next block then has Lost and Fault set.
-// When the device does not come back the error says so, and so do all later
-// calls. There is no io.EOF: a device does not end.
+// Options.Frames. A sound process that hangs or dies is replaced; the next block
+// then has Lost and Fault set. Where that takes more than two seconds, blocks
+// without samples, but with Lost, come five times a second meanwhile, the first
+// of them with Fault. After Options.GiveUp the error says that the device does
+// not come back, and so do all later calls. There is no io.EOF: a device does
+// not end.
 func (d *Duplex) Read(b *audio.Block) error {
 	*b = audio.Block{}
 	if err := d.gone(); err != nil {
@@ -115,6 +121,11 @@ func (d *Duplex) Read(b *audio.Block) error {
 		return err
 	}
 	for {
+		if d.out != nil {
+			if passed, err := d.endure(b); passed || err != nil {
+				return err
+			}
+		}
 		p := d.current()
 		if p == nil {
 			return errClosed
@@ -134,9 +145,7 @@ func (d *Duplex) Read(b *audio.Block) error {
 		if err == nil {
 			err = fmt.Errorf("the sound process sent a frame of kind %d amid the sound", m.kind)
 		}
-		if err := d.replace(err); err != nil {
-			return err
-		}
+		d.lose(err)
 	}
 }
 
@@ -167,6 +176,12 @@ func (d *Duplex) current() *process {
 	return d.p
 }
 
+func (d *Duplex) isClosed() bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.closed
+}
+
 // fill places a block on the session's clock.
 func (d *Duplex) fill(b *audio.Block, m *message) {
 	d.mu.Lock()
@@ -177,12 +192,15 @@ func (d *Duplex) fill(b *audio.Block, m *message) {
 		d.base = max(d.next, at) - m.head.Index
 		d.placed = true
 		d.stats.RoundTrip = 0 // of the new stream, not known yet
+		d.clock.restart()
 	}
 	base := d.base
 	b.Index = base + m.head.Index
 	b.Samples = m.samples
 	b.Lost = max(0, b.Index-d.next)
 	d.count(b.Lost, &m.head)
+	d.clock.note(&m.head, m.arrival, b.Index+int64(len(b.Samples)), b.Lost > 0)
+	d.stats.Clock = d.clock.base.Quality()
 	d.mu.Unlock()
 
 	d.next = b.Index + int64(len(b.Samples))
@@ -202,6 +220,7 @@ func (d *Duplex) count(lost int64, h *wire.BlockHead) {
 	}
 	s.Missing = d.before.Missing + h.Missing
 	s.Late = d.before.Late + h.Late
+	s.Drift, s.DriftSD = h.Drift, h.DriftSD
 	if h.ADC != 0 && h.DAC > h.ADC {
 		trip := float64(h.DAC-h.ADC) / 1e9
 		if s.RoundTrip == 0 {
@@ -214,7 +233,8 @@ func (d *Duplex) count(lost int64, h *wire.BlockHead) {
 // describe says in one line what went wrong, "" when nothing did.
 func (d *Duplex) describe(lost int64, flags uint32) string {
 	what := d.fault
-	d.fault = ""
+	lost += d.away
+	d.fault, d.away = "", 0
 	switch {
 	case what != "":
 	case flags&wire.InputOverflow != 0:
@@ -228,8 +248,12 @@ func (d *Duplex) describe(lost int64, flags uint32) string {
 	default:
 		return ""
 	}
-	if lost > 0 {
-		what += fmt.Sprintf("; %.0f ms lost", float64(lost)*1000/audio.Rate)
+	switch ms := float64(lost) * 1000 / audio.Rate; {
+	case lost <= 0:
+	case ms < 10000:
+		what += fmt.Sprintf("; %.0f ms lost", ms)
+	default:
+		what += fmt.Sprintf("; %.1f s lost", ms/1000)
 	}
 	return what
 }

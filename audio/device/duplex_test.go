@@ -192,6 +192,7 @@ func TestBadOptionsAreRefused(t *testing.T) {
 		"Clock":   {},
 		"neither": {Clock: monotonic(), NoInput: true, NoOutput: true},
 		"Frames":  {Clock: monotonic(), Frames: 3},
+		"Streams": {Clock: monotonic(), Streams: 3},
 		"GiveUp":  {Clock: monotonic(), GiveUp: -1},
 	} {
 		if _, err := device.Start(t.Context(), o); err == nil || !strings.Contains(err.Error(), want) {

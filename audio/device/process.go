@@ -18,7 +18,8 @@ import (
 const (
 	startWithin = 14 * time.Second // longer than the sound process's own deadlines
 	endWithin   = 4 * time.Second
-	queued      = 32 // blocks on their way from the pipe to Read
+	wakeUp      = 100 * time.Millisecond // until a stopped process is itself again
+	queued      = 32                     // blocks on their way from the pipe to Read
 )
 
 // message is one frame from the sound process. Blocks go back to its pool.
@@ -132,18 +133,22 @@ func (p *process) pass(r *wire.Reader, clock func() time.Duration) error {
 // next waits for a frame. No frame within limit is an error, and so is the end
 // of the process or of ctx.
 func (p *process) next(ctx context.Context, timer *time.Timer, limit time.Duration) (*message, error) {
-	timer.Reset(limit)
-	select {
-	case m, ok := <-p.frames:
-		if !ok {
-			return nil, p.err
+	// When this program itself was stopped, as a laptop is when its lid closes,
+	// the limit has passed although sound may be on its way; so there are two.
+	for _, d := range [...]time.Duration{limit, wakeUp} {
+		timer.Reset(d)
+		select {
+		case m, ok := <-p.frames:
+			if !ok {
+				return nil, p.err
+			}
+			return m, nil
+		case <-ctx.Done():
+			return nil, context.Cause(ctx)
+		case <-timer.C:
 		}
-		return m, nil
-	case <-ctx.Done():
-		return nil, context.Cause(ctx)
-	case <-timer.C:
-		return nil, fmt.Errorf("the sound process gave nothing for %v", limit)
 	}
+	return nil, fmt.Errorf("the sound process gave nothing for %v", limit)
 }
 
 // bare sends a frame without payload.

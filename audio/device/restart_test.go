@@ -1,6 +1,7 @@
 package device_test
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"os/exec"
@@ -90,25 +91,123 @@ func TestHangingSoundProcessIsReplaced(t *testing.T) {
 	strike(t, start(t, options(t, "fake", "well")), syscall.SIGSTOP)
 }
 
-// A device that does not come back ends both sides, also for who only writes.
-func TestGivenUpFailsBothSides(t *testing.T) {
-	o := options(t, "fake", "well")
+// severable is a sound process that can be kept from being started again: cut
+// does that until mend.
+func severable(t *testing.T) (o device.Options, cut, mend func()) {
+	t.Helper()
+	o = options(t, "fake", "well")
 	self := o.Command[len(o.Command)-3]
 	link := filepath.Join(t.TempDir(), "steadfoot")
-	if err := os.Symlink(self, link); err != nil {
-		t.Fatal(err)
+	mend = func() {
+		if err := os.Symlink(self, link); err != nil {
+			t.Fatal(err)
+		}
 	}
+	mend()
 	o.Command[len(o.Command)-3] = link
+	return o, func() {
+		if err := os.Remove(link); err != nil {
+			t.Fatal(err)
+		}
+		if err := syscall.Kill(child(t), syscall.SIGKILL); err != nil {
+			t.Fatal(err)
+		}
+	}, mend
+}
+
+// While the device is gone the time goes on, told once in words; when it is
+// back the word tells of all that was lost, and the clock is right.
+func TestTimeGoesOnWithoutDevice(t *testing.T) {
+	o, cut, mend := severable(t)
+	d := start(t, o)
+	s := session{clock: monotonic()}
+	before := s.run(t, d, audio.Rate/2, func(audio.Block) {})
+	cut()
+	var gone, lost int64 // words while it was gone, samples
+	for lost < 3*audio.Rate {
+		var b audio.Block
+		if err := d.Read(&b); err != nil {
+			t.Fatal(err)
+		}
+		if b.Index != s.next+b.Lost {
+			t.Fatalf("block at %d after %d with %d lost", b.Index, s.next, b.Lost)
+		}
+		s.next = b.Index + int64(len(b.Samples))
+		if lost += b.Lost; len(b.Samples) > 0 {
+			continue // what was on its way
+		}
+		if b.Fault != "" {
+			gone++
+			t.Log(b.Fault)
+		}
+		if off := s.clock() - time.Duration(b.Index)*time.Second/audio.Rate - before; off < -50*time.Millisecond || off > time.Second {
+			t.Errorf("the time told is %v late", off)
+		}
+	}
+	if gone != 1 {
+		t.Errorf("the loss was told %d times", gone)
+	}
+	mend()
+	back := ""
+	for back == "" {
+		var b audio.Block
+		if err := d.Read(&b); err != nil {
+			t.Fatal(err)
+		}
+		lost += b.Lost
+		s.next = b.Index + int64(len(b.Samples))
+		if len(b.Samples) > 0 {
+			back = b.Fault
+		}
+	}
+	if want := fmt.Sprintf("started it again; %.0f ms lost", float64(lost)*1000/audio.Rate); !strings.HasSuffix(back, want) {
+		t.Errorf("told %q, want the end %q", back, want)
+	}
+	after := s.run(t, d, audio.Rate/4, func(audio.Block) {})
+	if off := after - before; off < -50*time.Millisecond || off > 50*time.Millisecond {
+		t.Errorf("the clock is off by %v", off)
+	}
+	if s := d.Stats(); s.Restarts != 1 || s.Lost != lost {
+		t.Errorf("stats %+v, want one restart and %d lost", s, lost)
+	}
+}
+
+// Close during an outage ends the waiting Read, and starts nothing any more.
+func TestCloseWithoutDevice(t *testing.T) {
+	o, cut, mend := severable(t)
+	d := start(t, o)
+	s := session{clock: monotonic()}
+	s.run(t, d, audio.Rate/10, func(audio.Block) {})
+	cut()
+	ended := make(chan error)
+	go func() {
+		var err error
+		for b := new(audio.Block); err == nil; {
+			err = d.Read(b)
+		}
+		ended <- err
+	}()
+	time.Sleep(100 * time.Millisecond) // until Read knows; it need not
+	if err := d.Close(); err != nil {
+		t.Error(err)
+	}
+	mend()
+	if err := <-ended; !strings.Contains(err.Error(), "closed") {
+		t.Errorf("Read ends with %q", err)
+	}
+	if exec.Command("pgrep", "-P", strconv.Itoa(os.Getpid()), "-f", "fake").Run() == nil {
+		t.Error("a sound process runs")
+	}
+}
+
+// A device that does not come back ends both sides, also for who only writes.
+func TestGivenUpFailsBothSides(t *testing.T) {
+	o, cut, _ := severable(t)
 	o.GiveUp = 500 * time.Millisecond
 	d := start(t, o)
 	s := session{clock: monotonic()}
 	s.run(t, d, audio.Rate/10, func(audio.Block) {})
-	if err := os.Remove(link); err != nil { // none can be started any more
-		t.Fatal(err)
-	}
-	if err := syscall.Kill(child(t), syscall.SIGKILL); err != nil {
-		t.Fatal(err)
-	}
+	cut()
 	var err error
 	for err == nil {
 		err = d.Read(new(audio.Block))

@@ -7,7 +7,7 @@ import (
 )
 
 // startCSV takes the header line.
-func (s *Reader) startCSV(header []byte) (err error) {
+func (s *form) startCSV(header []byte, known []layout) error {
 	place := map[string]int{}
 	fields := bytes.Split(header, []byte{','})
 	for i, f := range fields {
@@ -17,23 +17,30 @@ func (s *Reader) startCSV(header []byte) (err error) {
 		}
 		place[name] = i
 	}
-	s.layout, err = findLayout(func(name string) bool { _, ok := place[name]; return ok })
+	found, err := findLayout(known, func(name string) bool { _, ok := place[name]; return ok })
 	if err != nil {
 		return err
 	}
+	s.layout = found
 	var columns []int
 	for _, name := range s.layout.names {
 		columns = append(columns, place[name])
 	}
-	var row [][]byte
-	s.parse = func(line []byte, v *[4]float64) error {
-		row = splitComma(row[:0], line)
-		if len(row) != len(fields) {
-			return fmt.Errorf("%d columns, want %d as in the header", len(row), len(fields))
-		}
-		return parseFields(row, columns, v)
-	}
+	s.columns(columns, len(fields))
 	return nil
+}
+
+// columns has rows of so many columns read, the wanted ones in the order of the
+// layout.
+func (s *form) columns(wanted []int, all int) {
+	var row [][]byte
+	s.parse = func(line []byte, v []float64) error {
+		row = splitComma(row[:0], line)
+		if len(row) != all {
+			return fmt.Errorf("%d columns, want %d as in the header", len(row), all)
+		}
+		return parseFields(row, wanted, v)
+	}
 }
 
 func splitComma(dst [][]byte, line []byte) [][]byte {
@@ -49,7 +56,7 @@ func splitComma(dst [][]byte, line []byte) [][]byte {
 
 // parseFields reads the wanted columns of row. What is no number is an error,
 // what is missing is errBadValue.
-func parseFields(row [][]byte, columns []int, v *[4]float64) (err error) {
+func parseFields(row [][]byte, columns []int, v []float64) (err error) {
 	for i, c := range columns {
 		f := bytes.Trim(bytes.TrimSpace(row[c]), `"`)
 		if len(f) == 0 {

@@ -8,21 +8,24 @@ import (
 )
 
 // startJSON takes the first line, which is a row already.
-func (s *Reader) startJSON(line []byte) (err error) {
+func (s *form) startJSON(line []byte, known []layout) error {
 	first, err := decodeObject(line)
 	if err != nil {
 		return err
 	}
-	s.layout, err = findLayout(func(name string) bool { _, ok := first[name]; return ok })
-	s.lines.Again(line)
-	s.parse = func(line []byte, v *[4]float64) error {
+	found, err := findLayout(known, func(name string) bool { _, ok := first[name]; return ok })
+	if err != nil {
+		return err
+	}
+	s.layout = found
+	s.parse = func(line []byte, v []float64) error {
 		o, err := decodeObject(line)
 		if err != nil {
 			return err
 		}
-		return pick(o, s.layout.names, v)
+		return pick(o, found.names, v)
 	}
-	return err
+	return nil
 }
 
 // decodeObject reads one line as an object.
@@ -40,7 +43,7 @@ func decodeObject(line []byte) (map[string]any, error) {
 }
 
 // pick reads the named values. A null is a missing value.
-func pick(o map[string]any, names []string, v *[4]float64) (err error) {
+func pick(o map[string]any, names []string, v []float64) (err error) {
 	for i, name := range names {
 		x, ok := o[name]
 		if !ok {

@@ -5,9 +5,28 @@ import (
 	"strings"
 )
 
+// form is how the rows of a stream are written.
+type form struct {
+	layout layout
+	unit   Unit                                 // "" until it is known
+	parse  func(line []byte, v []float64) error // into as many values as the layout has names
+}
+
+// settleUnit takes the unit of the header, or else the one that was said, or
+// else m/s².
+func (s *form) settleUnit(said Unit) {
+	s.unit = s.layout.unit
+	if s.unit == "" {
+		s.unit = said
+	}
+	if s.unit == "" {
+		s.unit = MPS2
+	}
+}
+
 // layout is a set of column names and what it means.
 type layout struct {
-	names []string // time first, then one or three values
+	names []string // time first where there is one, then one or three values
 	unit  Unit     // "" where the caller says it
 }
 
@@ -22,10 +41,18 @@ var layouts = []layout{
 	{[]string{"t", "mag_raw"}, Raw},
 }
 
-// findLayout returns the layout whose names are all there.
-func findLayout(has func(name string) bool) (layout, error) {
+// timeless are those of a live sensor that leaves the time to when its rows come.
+var timeless = []layout{
+	{[]string{"ax", "ay", "az"}, ""},
+	{[]string{"ax_mps2", "ay_mps2", "az_mps2"}, MPS2},
+	{[]string{"ax_g", "ay_g", "az_g"}, G},
+	{[]string{"mag_raw"}, Raw},
+}
+
+// findLayout returns the first of the known layouts whose names are all there.
+func findLayout(known []layout, has func(name string) bool) (layout, error) {
 next:
-	for _, l := range layouts {
+	for _, l := range known {
 		for _, n := range l.names {
 			if !has(n) {
 				continue next

@@ -21,14 +21,12 @@ type Options struct {
 
 // Reader reads the rows of one stream.
 type Reader struct {
-	lines  *textline.Reader
-	layout layout
-	unit   Unit
-	value  [4]float64 // of the row being read
-	parse  func(line []byte, v *[4]float64) error
-	last   float64 // time of the last row given
-	tally  tally
-	err    error
+	form
+	lines *textline.Reader
+	value [4]float64 // of the row being read
+	last  float64    // time of the last row given
+	tally tally
+	err   error
 }
 
 // errBadValue is a value that is missing or not finite: the row is left out.
@@ -46,20 +44,15 @@ func NewReader(name string, r io.Reader, o Options) (*Reader, error) {
 		return nil, err
 	}
 	if first[0] == '{' {
-		err = s.startJSON(first)
+		err = s.startJSON(first, layouts)
+		s.lines.Again(first)
 	} else {
-		err = s.startCSV(first)
+		err = s.startCSV(first, layouts)
 	}
 	if err != nil {
 		return nil, s.lines.Fault(err)
 	}
-	s.unit = s.layout.unit
-	if s.unit == "" {
-		s.unit = o.Unit
-	}
-	if s.unit == "" {
-		s.unit = MPS2
-	}
+	s.settleUnit(o.Unit)
 	return s, nil
 }
 
@@ -83,7 +76,7 @@ func (s *Reader) Read() (Row, error) {
 			break
 		}
 		s.value = [4]float64{}
-		err = s.parse(line, &s.value)
+		err = s.parse(line, s.value[:len(s.layout.names)])
 		if err != nil && err != errBadValue {
 			if s.lines.Cut() && s.tally.rows > 0 {
 				s.tally.cut = true // its writer died over it

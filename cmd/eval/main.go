@@ -4,6 +4,7 @@
 //	go run ./cmd/eval [--short] [--data DIR] [--picture FILE]
 //	go run ./cmd/eval --cost
 //	go run ./cmd/eval --coached [--short] [--walker FILE]
+//	go run ./cmd/eval --group [--members N] [--hubs N --bus nats://HOST:PORT]
 //
 // Beside it, it takes simulated walkers through sessions with the coach (package
 // coach/sim): time in the band, words a minute, swinging, by way of coaching.
@@ -31,6 +32,7 @@ type options struct {
 	picture string // file to draw F against the noise level in, "" for none
 	coached coachedOptions
 	cost    costOptions
+	group   groupOptions
 }
 
 func main() {
@@ -41,6 +43,7 @@ func main() {
 	fs.StringVar(&o.picture, "picture", "", "draw F against the noise level in this file, .svg or .png")
 	o.coached.flags(fs)
 	o.cost.flags(fs)
+	o.group.flags(fs)
 	err := fs.Parse(os.Args[1:])
 	if err == nil && fs.NArg() > 0 {
 		err = fmt.Errorf("unexpected argument %q; recordings are given with --data DIR", fs.Arg(0))
@@ -50,6 +53,9 @@ func main() {
 	}
 	if err == nil {
 		err = checkPicture(o.coached.picture)
+	}
+	if err == nil {
+		err = o.group.check()
 	}
 	switch {
 	case err == pflag.ErrHelp:
@@ -61,6 +67,9 @@ func main() {
 	measure := run
 	if o.cost.on || o.cost.feed != "" {
 		measure = runCost
+	}
+	if o.group.on {
+		measure = runGroup
 	}
 	passed, err := measure(o, os.Stdout, os.Stderr)
 	if err != nil {

@@ -4,8 +4,10 @@ package main
 func commands() []command {
 	return []command{
 		{"walk", "coach a walk by ear, and log it", runWalk, false},
+		{"join", "walk with a group: the beat from its leader, coaching of your own", runJoin, false},
 		{"demo", "make a walk, coach it, and show what it came to", runDemo, false},
 		{"beat", "make the beat of a session into a sound or MIDI file", runBeat, false},
+		{"lead", "lead a group: one beat for all, pages for phones and the coach", runLead, false},
 		{"steps", "find every step in a recording", runSteps, false},
 		{"target", "work out cadence, step length, pace and splits", runTarget, false},
 		{"session", "check a session of reps, and print its splits and steps", runSession, false},

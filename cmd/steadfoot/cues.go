@@ -139,6 +139,11 @@ var meanings = map[string]string{
 	event.CuePaused:    "the session stands still",
 	event.CueResumed:   "it goes on",
 	event.CueLap:       "a lap was marked",
+	event.CueMuted:     "the microphone is muted: unmute it",
+	event.CueQuiet:     "the sound is too faint: microphone closer, or its level up",
+	event.CueClipped:   "the sound is cut off: microphone level down",
+	event.CueWind:      "wind in the microphone: cover it, or out of the wind",
+	event.CueBattery:   "the battery is low",
 }
 
 func printCues(w io.Writer) error {

@@ -17,16 +17,24 @@ and out, their default rate, and the least and most latency they claim. The
 default microphone and earphones are marked with *. Any part of a name, or of
 "HOST: NAME", chooses a device for a walk.
 
+With --pods it looks for foot pods by Bluetooth LE instead, for 10 s: those with
+the standard Running Speed and Cadence service. They sleep until they are moved.
+
 Examples:
   steadfoot devices
-  steadfoot devices --json`
+  steadfoot devices --json
+  steadfoot devices --pods`
 
 // runDevices lists microphones and earphones.
 func runDevices(ctx context.Context, std stdio, args []string) error {
-	fs := newFlags(std, "devices", "devices [--json]", devicesHelp)
+	fs := newFlags(std, "devices", "devices [--json] [--pods]", devicesHelp)
 	asJSON := fs.Bool("json", false, "print JSON Lines, one device a line")
+	pods := fs.Bool("pods", false, "look for foot pods instead")
 	if _, err := parseFlags(fs, args, 0, 0); err != nil {
 		return err
+	}
+	if *pods {
+		return listPods(ctx, std, *asJSON)
 	}
 	devs, err := device.List(ctx)
 	if err != nil {

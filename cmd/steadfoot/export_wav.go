@@ -101,9 +101,7 @@ func beatMap(x exported) *coach.BeatMap {
 		m.Only, m.Every, m.Accent = set.Beat.Foot, set.Beat.Every, set.Beat.Accent
 	}
 	for _, e := range x.events {
-		if b, ok := e.(event.Beat); ok {
-			m.Add(b)
-		}
+		m.Take(e)
 	}
 	return m
 }

@@ -57,13 +57,15 @@ func (o *inputOptions) check(fs *pflag.FlagSet) error {
 	return nil
 }
 
-// input is where a walk is heard from: exactly one of sound, motion and pod is
-// set.
+// input is where a walk is heard from: exactly one of sound, motion, pod and live
+// is set.
 type input struct {
 	sound  *audio.File
 	motion *sensor.Reader
 	pod    *podInput
-	file   io.Closer // the file under motion or pod; may be nil
+	live   *liveInput
+	felt   *feeler   // a sensor beside the sound; may be nil
+	file   io.Closer // the file under motion or pod, or the connection of live; may be nil
 }
 
 // openInput opens the file of that name, or standard input for "-", and finds
@@ -144,6 +146,9 @@ func openStream(ctx context.Context, r io.Reader, name string, o inputOptions) (
 // ear joins the input to the detector that fits it; first names the first foot
 // of a stretch.
 func (in *input) ear(first detect.Side) (live.Ear, error) {
+	if in.live != nil {
+		return in.live.listen(nil, first)
+	}
 	if in.pod != nil {
 		return in.pod.ear, nil
 	}
@@ -159,19 +164,29 @@ func (in *input) ear(first detect.Side) (live.Ear, error) {
 
 // warnings tells what was wrong with the input; ask at its end.
 func (in *input) warnings() []string {
+	if in.live != nil {
+		return in.live.warnings()
+	}
 	if in.pod != nil {
 		return in.pod.ear.Warnings()
 	}
 	if in.motion != nil {
 		return in.motion.Warnings()
 	}
-	return in.sound.Warnings()
+	all := in.sound.Warnings()
+	if in.felt != nil {
+		all = append(all, in.felt.warnings()...)
+	}
+	return all
 }
 
 // Close frees what the input holds.
 func (in *input) Close() error {
 	if in.sound != nil {
 		in.sound.Close()
+	}
+	if in.felt != nil {
+		in.felt.close.Close()
 	}
 	if in.file != nil {
 		return in.file.Close()

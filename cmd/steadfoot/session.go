@@ -148,28 +148,34 @@ const maxSession = 256 << 10
 
 // findSession reads a session by its path, or a built-in example by its name.
 func findSession(arg string) (*profiles.Plan, error) {
+	name, data, err := sessionText(arg)
+	if err != nil {
+		return nil, err
+	}
+	return profiles.ParsePlan(name, data)
+}
+
+// sessionText is the text of a session and the name to call it by in errors.
+func sessionText(arg string) (name string, data []byte, err error) {
 	if !profiles.IsPath(arg) {
 		if _, err := os.Stat(arg); err != nil {
 			data, err := exampleSession(arg)
 			if err != nil {
-				return nil, fmt.Errorf("%w; or give the path of a .toml file", err)
+				return "", nil, fmt.Errorf("%w; or give the path of a .toml file", err)
 			}
-			return profiles.ParsePlan(arg+".toml", data)
+			return arg + ".toml", data, nil
 		}
 	}
 	f, err := os.Open(arg)
 	if err != nil {
-		return nil, err
+		return "", nil, err
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxSession+1))
-	if err != nil {
-		return nil, err
+	data, err = io.ReadAll(io.LimitReader(f, maxSession+1))
+	if err == nil && len(data) > maxSession {
+		err = fmt.Errorf("%s: more than %d kB is no session; check the path", arg, maxSession>>10)
 	}
-	if len(data) > maxSession {
-		return nil, fmt.Errorf("%s: more than %d kB is no session; check the path", arg, maxSession>>10)
-	}
-	return profiles.ParsePlan(arg, data)
+	return arg, data, err
 }
 
 // checkSession works a session out for a walker and prints it.

@@ -8,9 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
-	"time"
 
 	"steadfoot/audio"
 	"steadfoot/audio/device/virtual"
@@ -215,49 +213,6 @@ func evenClicks(gaps []int) (longest int) {
 		longest = max(longest, run)
 	}
 	return longest
-}
-
-// TestServerDies: one clear line, an end within the limit, and a complete log.
-func TestServerDies(t *testing.T) {
-	srv := virtual.Pulse(t)
-	bin := buildProgram(t)
-	wav, _ := pathWalk(t, 10)
-	dir := t.TempDir()
-	cmd := srv.Command(bin, "walk", "--cadence", "192", "--store", filepath.Join(dir, "log.db"))
-	var errs bytes.Buffer
-	cmd.Stderr = &errs
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	srv.PlayIntoMic(wav)
-	time.Sleep(6 * time.Second)
-	srv.Kill()
-	done := make(chan error, 1)
-	go func() { done <- cmd.Wait() }()
-	select {
-	case err := <-done:
-		if err == nil || cmd.ProcessState.ExitCode() != exitFailed {
-			t.Errorf("ended with %v, want exit status 1", err)
-		}
-	case <-time.After(40 * time.Second):
-		cmd.Process.Kill()
-		t.Fatalf("still running 40 s after the sound server died\n%s", errs.String())
-	}
-	lines := strings.Split(strings.TrimSpace(errs.String()), "\n")
-	if l := lines[len(lines)-1]; !strings.HasPrefix(l, "steadfoot walk: ") {
-		t.Errorf("the last line is %q, want the error", l)
-	}
-	events := stored(t, filepath.Join(dir, "log.db"))
-	kinds := map[string]int{}
-	for _, e := range events {
-		kinds[e.Kind()]++
-	}
-	if kinds["step"] < 5 || kinds["fault"] == 0 {
-		t.Errorf("the log has %v, want steps and a fault", kinds)
-	}
-	if m, ok := lastMark(events); !ok || m.Name != event.MarkEnd {
-		t.Errorf("the log has no end: %+v", m)
-	}
 }
 
 func lastMark(events []event.Event) (m event.Mark, ok bool) {

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/spf13/pflag"
+
 	"steadfoot/audio/cue"
 	"steadfoot/cmd/steadfoot/live"
 	"steadfoot/coach"
@@ -32,6 +34,14 @@ Input and output:
   --in mic            the default microphone (mic:NAME for another one)
   --in FILE           a sound file or sensor rows, at real time, or with --fast
   --in -              standard input: raw PCM (--rate), a sound, or sensor rows
+  --in serial:PORT    an accelerometer's rows from a serial line, as CSV or JSON
+                      Lines ('steadfoot steps --help'); PORT@9600 for its speed
+  --in udp:PORT       the same as datagrams, from this machine; udp:0.0.0.0:PORT
+                      from the whole network. One sender is listened to, the first
+  --in pod            a foot pod by Bluetooth LE (ble:NAME or ble:ADDRESS for one;
+                      'steadfoot devices --pods' lists them)
+  --sensor ...        an accelerometer beside the sound, serial, udp or a file: what
+                      is felt and what is heard are joined, and either may fail
   --out earphones     the default output (earphones:NAME for another one)
   --out FILE.wav      what the walker would hear, as a file
   --out none          nothing is played
@@ -70,6 +80,7 @@ the place come first; only judges judge contact and knees, and this tool cannot.
 type walkOptions struct {
 	target    targetOptions
 	in, out   string
+	sensor    string
 	input     inputOptions
 	fast      bool
 	mix       bool
@@ -83,6 +94,7 @@ type walkOptions struct {
 	plain     bool
 	hands     string
 
+	party *party         // the group that is walked with; nil: none
 	hand  *hands         // of hands
 	plan  *profiles.Plan // of session
 	voice *cue.Voice
@@ -92,19 +104,10 @@ func runWalk(ctx context.Context, std stdio, args []string) error {
 	var o walkOptions
 	fs := newFlags(std, "walk", "walk [flags]", walkHelp)
 	addTargetFlags(fs, &o.target)
-	fs.StringVar(&o.in, "in", "mic", "what is heard: mic, mic:NAME, a file, or -")
-	fs.StringVar(&o.out, "out", "earphones", "where it plays: earphones, earphones:NAME, FILE.wav or none")
+	addWalkFlags(fs, &o)
 	fs.BoolVar(&o.fast, "fast", false, "go through a file as fast as the machine can")
 	fs.BoolVar(&o.mix, "mix", false, "mix the walk's own sound into FILE.wav")
-	fs.StringVar(&o.store, "store", "", "file the walks are kept in")
-	fs.BoolVar(&o.keepSound, "keep-sound", false, "keep what is heard as a sound file beside the store; voices may be on it")
-	fs.StringVar(&o.label, "label", "", "a few words to find the walk by")
 	fs.StringVar(&o.session, "session", "", "session of reps to walk: a .toml file, or the name of an example")
-	fs.IntVar(&o.lane, "lane", 0, "lane of a standard 400 m track: what a lap mark stands for without a session")
-	fs.StringVar(&o.lap, "lap", "", "length of a lap elsewhere, like 1km")
-	fs.BoolVar(&o.plain, "plain", false, "tell the walk line by line instead of on a screen")
-	fs.StringVar(&o.hands, "hands", "", "take marks from a named pipe (PATH) or a socket (unix:PATH)")
-	fs.DurationVar(&o.duration, "duration", 0, "end the walk after this long, like 20m")
 	addInputFlags(fs, &o.input)
 	if _, err := parseFlags(fs, args, 0, 0); err != nil {
 		return err
@@ -123,6 +126,21 @@ func runWalk(ctx context.Context, std stdio, args []string) error {
 		return err
 	}
 	return walk(ctx, std, o, athlete)
+}
+
+// addWalkFlags are the flags of every walk, alone or with a group.
+func addWalkFlags(fs *pflag.FlagSet, o *walkOptions) {
+	fs.StringVar(&o.in, "in", "mic", "what is heard: mic, mic:NAME, a file, -, serial:PORT, udp:PORT, pod or ble:NAME")
+	fs.StringVar(&o.sensor, "sensor", "", "an accelerometer worn while a sound is heard: serial:PORT, udp:PORT or a file")
+	fs.StringVar(&o.out, "out", "earphones", "where it plays: earphones, earphones:NAME, FILE.wav or none")
+	fs.StringVar(&o.store, "store", "", "file the walks are kept in")
+	fs.BoolVar(&o.keepSound, "keep-sound", false, "keep what is heard as a sound file beside the store; voices may be on it")
+	fs.StringVar(&o.label, "label", "", "a few words to find the walk by")
+	fs.IntVar(&o.lane, "lane", 0, "lane of a standard 400 m track: what a lap mark stands for without a session")
+	fs.StringVar(&o.lap, "lap", "", "length of a lap elsewhere, like 1km")
+	fs.BoolVar(&o.plain, "plain", false, "tell the walk line by line instead of on a screen")
+	fs.StringVar(&o.hands, "hands", "", "take marks from a named pipe (PATH) or a socket (unix:PATH)")
+	fs.DurationVar(&o.duration, "duration", 0, "end the walk after this long, like 20m")
 }
 
 // readSession reads the session to be walked, and takes the target from it where
@@ -165,6 +183,7 @@ func firstTarget(p *profiles.Plan, c profiles.Curve) float64 {
 // walk puts the parts together, walks, and shows what it came to.
 func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) error {
 	surviveClosedPipe()
+	defer meter()()
 	if err := o.openVoice(std, a); err != nil {
 		return err
 	}
@@ -189,6 +208,9 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 	if err := gear.waitForPod(o, w, &set); err != nil {
 		return err
 	}
+	if err := o.party.joinIn(gear, w, &set); err != nil {
+		return err
+	}
 	if err := o.checkSound(w); err != nil {
 		return err
 	}
@@ -205,6 +227,7 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 	defer cancel()
 	shown := showWalk(std, o, w, set, log, firstWalk(store), a.Volume, cancel)
 	defer shown() // a panic must not leave the terminal as it is
+	o.party.watch(w)
 	var logErr error
 	w.Log, w.Trouble = log, troubles(log, kept)
 	w.Ended = func() { logErr = log.End() } // a second Ctrl-C cuts off the end signal, not the log
@@ -256,6 +279,7 @@ func showWalk(std stdio, o walkOptions, w *live.Walk, set coach.Settings, log *l
 			opt.caution = caution
 		}
 		s := startScreen(std, opt, w.Coach, set, log)
+		s.party = o.party
 		w.Show, w.Marks, w.Wishes = s.show, s.marks, s.wishes
 		ctx, stop := context.WithCancel(context.Background())
 		o.hand.start(ctx, s.marks, s.wishes, s.lines)
@@ -295,6 +319,9 @@ func newWalk(o walkOptions, a profiles.Athlete) (*live.Walk, coach.Settings, err
 		return nil, set, err
 	}
 	set.Plan, set.Spans = o.plan, o.voice.Spans()
+	if o.party != nil {
+		set.Beat.Mode = coach.Shared
+	}
 	if set.Lap, err = lapLength(o.lap, o.lane); err != nil {
 		return nil, set, err
 	}

@@ -20,7 +20,10 @@ import (
 type gear struct {
 	inName, outName string
 	in              *input
+	felt            *feeler // beside a sound; may be nil
 	duplex          *device.Duplex
+	clock           func() time.Duration // the machine's
+	paced           *pacedClock          // of a file gone through at real time
 	closers         []io.Closer
 }
 
@@ -30,12 +33,16 @@ func (o *walkOptions) check(inGiven bool) error {
 	switch {
 	case !ear && !file && o.out != "none":
 		return usagef("--out %q: want earphones, a FILE.wav, or none", o.out)
-	case o.fast && (mic || o.in == "-"):
+	case o.fast && (mic || o.in == "-" || isLive(o.in)):
 		return usagef("--fast goes with a file, not with a live input")
 	case o.fast && ear:
 		return usagef("--fast is quicker than earphones can play; use --out FILE.wav or none")
-	case o.mix && (mic || o.in == "-" || !file):
+	case o.mix && (mic || o.in == "-" || isLive(o.in) || !file):
 		return usagef("--mix goes with a sound file as --in and a FILE.wav as --out")
+	case o.sensor != "" && isLive(o.in):
+		return usagef("--sensor goes with a sound as --in, a microphone or a sound file")
+	case o.sensor != "" && o.fast && isLive(o.sensor):
+		return usagef("--fast goes with a file as --sensor, not with a live one")
 	case o.fast && o.hands != "":
 		return usagef("--hands goes with a walk in real time, not with --fast")
 	case o.duration < 0:
@@ -51,7 +58,10 @@ func (o *walkOptions) usesEar() bool {
 
 // openGear opens input and output and connects them to w.
 func openGear(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) (*gear, error) {
-	g := &gear{inName: o.in, outName: o.out}
+	g := &gear{inName: o.in, outName: o.out, clock: monotonic()}
+	if o.party != nil {
+		g.clock = o.party.clock
+	}
 	if err := g.open(ctx, std, o, first, w); err != nil {
 		g.close()
 		return nil, err
@@ -61,9 +71,12 @@ func openGear(ctx context.Context, std stdio, o walkOptions, first detect.Side, 
 
 func (g *gear) open(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) error {
 	var err error
-	fromFile := !o.usesMic() && o.in != "-"
-	if fromFile { // what is wrong with it is told before the device is bothered
+	fromFile := !o.usesMic() && o.in != "-" && !isLive(o.in)
+	switch { // what is wrong with it is told before the device is bothered
+	case fromFile:
 		err = g.openEar(ctx, std, o, first, w)
+	case isLive(o.in):
+		err = g.openLive(ctx, o)
 	}
 	if err == nil {
 		err = g.openDevice(ctx, o)
@@ -84,12 +97,17 @@ func (g *gear) open(ctx context.Context, std stdio, o walkOptions, first detect.
 	case fromFile && o.usesEar():
 		w.Pace = deviceTime(g.duplex)
 	case fromFile && !o.fast:
-		w.Pace = realTime()
-	case !o.usesMic() && o.usesEar():
+		g.paced = &pacedClock{clock: g.clock}
+		w.Pace = g.paced.pace
+	case !o.usesMic() && o.usesEar() && g.in.live == nil:
 		go drain(g.duplex) // a pipe has a pace of its own
 	}
 	return nil
 }
+
+// keepTrying is how long a device that was lost is tried again. A walker can do
+// nothing about it, and the log and the beat go on meanwhile.
+const keepTrying = 24 * time.Hour
 
 // openDevice opens microphone and earphones, where they are asked for.
 func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
@@ -101,7 +119,8 @@ func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
 		Output:   strings.TrimPrefix(strings.TrimPrefix(o.out, "earphones"), ":"),
 		NoInput:  !o.usesMic(),
 		NoOutput: !o.usesEar(),
-		Clock:    monotonic(),
+		GiveUp:   keepTrying,
+		Clock:    g.clock,
 	})
 	if err != nil {
 		return err
@@ -120,7 +139,14 @@ func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
 
 func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) (err error) {
 	if o.usesMic() {
-		w.Ear, err = live.NewSoundEar(g.duplex, first)
+		return g.openSound(ctx, std, o, g.duplex, first, w)
+	}
+	if g.in != nil {
+		var tick live.Tick
+		if o.usesEar() { // its clock is the session's, as the beat's
+			tick = live.TickOf(g.duplex)
+		}
+		w.Ear, err = g.in.live.listen(tick, first)
 		return err
 	}
 	if g.in, err = openInput(ctx, std, o.in, o.input); err != nil {
@@ -138,7 +164,39 @@ func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first dete
 		w.Under = audio.Resample(again, audio.Rate)
 		g.closers = append(g.closers, w.Under)
 	}
+	if o.sensor != "" && g.in.sound == nil {
+		return usagef("--sensor: %s is no sound to join it with", o.in)
+	}
+	if g.in.sound != nil {
+		return g.openSound(ctx, std, o, g.in.sound, first, w)
+	}
 	w.Ear, err = g.in.ear(first)
+	return err
+}
+
+// openLive connects to a live sensor.
+func (g *gear) openLive(ctx context.Context, o walkOptions) (err error) {
+	if g.in, err = openLive(ctx, o.in, o.input); err == nil {
+		g.closers = append(g.closers, g.in)
+	}
+	return err
+}
+
+// openSound makes an ear for sound, and for the sensor beside it.
+func (g *gear) openSound(ctx context.Context, std stdio, o walkOptions, src audio.Source, first detect.Side, w *live.Walk) (err error) {
+	var felt live.Feeler
+	if o.sensor != "" {
+		if g.felt, err = openFeeler(ctx, std, o.sensor, o.input); err != nil {
+			return err
+		}
+		g.closers = append(g.closers, g.felt.close)
+		g.inName += " and " + o.sensor
+		felt = g.felt
+	}
+	w.Ear, err = live.NewJointEar(src, felt, first)
+	if err != nil && g.in != nil {
+		err = fmt.Errorf("%s: %w", g.in.sound.Name(), err)
+	}
 	return err
 }
 
@@ -171,25 +229,6 @@ func same(a, b string) bool {
 func drain(d *device.Duplex) {
 	var b audio.Block
 	for d.Read(&b) == nil {
-	}
-}
-
-// realTime holds the walk back to the speed of the clock.
-func realTime() func(context.Context, float64) error {
-	var start time.Time
-	return func(ctx context.Context, now float64) error {
-		if start.IsZero() {
-			start = time.Now().Add(-time.Duration(now * 1e9))
-		}
-		wait := time.Until(start.Add(time.Duration(now * 1e9)))
-		if wait <= 0 {
-			return nil
-		}
-		select {
-		case <-time.After(wait):
-		case <-ctx.Done():
-		}
-		return nil
 	}
 }
 
@@ -226,6 +265,11 @@ func (g *gear) report(std stdio, p *cue.Player) {
 			fmt.Fprintln(std.err, "steadfoot walk: warning:", w)
 		}
 	}
+	if g.felt != nil {
+		for _, w := range g.felt.warnings() {
+			fmt.Fprintln(std.err, "steadfoot walk: warning:", w)
+		}
+	}
 	if n := p.Dropped(); n > 0 {
 		fmt.Fprintf(std.err, "steadfoot walk: warning: %d sounds came too late to be played\n", n)
 	}
@@ -233,8 +277,8 @@ func (g *gear) report(std stdio, p *cue.Player) {
 		return
 	}
 	s := g.duplex.Stats()
-	if s.Overruns+s.Underruns+s.Lost+s.Late > 0 || s.Restarts > 0 {
-		fmt.Fprintf(std.err, "steadfoot walk: sound: input dropped %d times (%.2f s lost), output ran dry %d times (%.2f s late), device restarted %d times\n",
-			s.Overruns, float64(s.Lost)/audio.Rate, s.Underruns, float64(s.Late)/audio.Rate, s.Restarts)
+	if s.Overruns+s.Underruns+s.Lost+s.Late+s.Missing > 0 || s.Restarts > 0 {
+		fmt.Fprintf(std.err, "steadfoot walk: sound: input dropped %d times (%.2f s lost), output ran dry %d times (%.2f s late, %.2f s missing), device restarted %d times\n",
+			s.Overruns, float64(s.Lost)/audio.Rate, s.Underruns, float64(s.Late)/audio.Rate, float64(s.Missing)/audio.Rate, s.Restarts)
 	}
 }

@@ -39,6 +39,7 @@ type walkScreen struct {
 	fault  event.Fault
 	marks  chan event.Mark
 	wishes chan func(*live.Walk)
+	party  *party // the group that is walked with; nil: none
 }
 
 // screenOptions is what a screen knows of its walk beforehand.
@@ -132,6 +133,7 @@ func (ws *walkScreen) show(e event.Event) {
 // publish shows the walk as it is now.
 func (ws *walkScreen) publish() {
 	s := snapshot(ws.snap, ws.coach.Status(), ws.rhythm, ws.fault)
+	s.Group = ws.party.shown()
 	if err := ws.log.Err(); err != nil {
 		s.Log = "kept in memory: " + err.Error()
 	}
@@ -196,6 +198,7 @@ var modeWords = map[coach.BeatMode]string{
 	coach.Lead:   "leading you to the target",
 	coach.Follow: "going with your feet",
 	coach.Demand: "only when needed",
+	coach.Shared: "of the group",
 }
 
 func screenPart(p event.Part) screen.Part {

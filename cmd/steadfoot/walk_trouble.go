@@ -4,18 +4,19 @@ import (
 	"context"
 	"fmt"
 
+	"steadfoot/coach/event"
 	"steadfoot/coach/logbook"
 )
 
 // troubles tells the walk, once each, what is wrong with the disks it is kept on.
-func troubles(log *logbook.Writer, kept *keptSound) func() string {
+func troubles(log *logbook.Writer, kept *keptSound) func() event.Fault {
 	told := false
-	return func() string {
+	return func() event.Fault {
 		if err := log.Err(); err != nil && !told {
 			told = true
-			return fmt.Sprintf("trouble with the log: %v; the walk goes on, and what is not stored is kept in memory and tried again", err)
+			return event.Fault{Code: event.FaultLog, What: fmt.Sprintf("trouble with the log: %v; the walk goes on, and what is not stored is kept in memory and tried again", err)}
 		}
-		return kept.trouble()
+		return event.Fault{Code: event.FaultLog, What: kept.trouble()}
 	}
 }
 

@@ -43,8 +43,11 @@ func (v *view) show(e event.Event) {
 	case event.Cue:
 		v.say(e.T, e.Name, e.Reason)
 	case event.Mark:
-		if e.Name == event.MarkLap {
+		switch e.Name {
+		case event.MarkLap:
 			v.say(e.T, "lap", "")
+		case markGroup:
+			v.say(e.T, "group", e.Note)
 		}
 	case event.Gap:
 		v.say(e.T+e.Length, "gap", fmt.Sprintf("%s for %.1f s", e.Reason, e.Length)) // it is known at its end

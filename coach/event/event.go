@@ -2,9 +2,9 @@
 // as JSON Lines: one object a line, snake_case keys, "kind" first.
 //
 // A session is a sequence of events. Step, Rhythm, Gap, Mark and Fault come in
-// from the walker's side; Beat, Cue, Part, Target and Lap are what the coach
-// answers. Feeding the first kind through the coach again must give the second
-// kind again.
+// from the walker's side, and Shared and Call from the leader of a group; Beat,
+// Cue, Part, Target and Lap are what the coach answers. Feeding the first kind
+// through the coach again must give the second kind again.
 package event
 
 import "steadfoot/detect"
@@ -12,7 +12,7 @@ import "steadfoot/detect"
 // Event is one entry of a session. Its time is in seconds since the start of
 // the session, on the input's clock.
 type Event interface {
-	Kind() string // "step", "rhythm", "gap", "mark", "fault", "beat", "cue", "part", "target" or "lap"
+	Kind() string // "step", "rhythm", "gap", "mark", "fault", "shared", "call", "beat", "cue", "part", "target" or "lap"
 	At() float64  // s
 }
 
@@ -54,9 +54,21 @@ const (
 // Fault is something that went wrong in the machine, not in the walk: a device
 // that vanished, samples lost, a log that could not be written.
 type Fault struct {
-	T    float64 `json:"t"`    // s
-	What string  `json:"what"` // one line for a person, with what to do when there is something to do
+	T    float64 `json:"t"`              // s
+	What string  `json:"what"`           // one line for a person, with what to do when there is something to do
+	Code string  `json:"code,omitempty"` // FaultMuted and so on; "" for one without a word of its own
 }
+
+// Codes of faults. All but the last have a cue of their own, as the walker can act
+// on them without looking.
+const (
+	FaultMuted   = "muted"     // the microphone gives nothing at all
+	FaultQuiet   = "too quiet" // the level is too low to hear steps
+	FaultClipped = "clipped"   // the level is too high: its peaks are cut off
+	FaultWind    = "wind"      // wind at the microphone drowns the steps
+	FaultBattery = "battery"   // it is low
+	FaultLog     = "log"       // what is to be kept cannot be written
+)
 
 // Beat is one piece of the beat map: from Start on, beat k is at
 // Start + k·Period, until the next piece starts. A piece with Period 0 is silence.
@@ -103,6 +115,11 @@ const (
 	CueResumed   = "resumed"       //
 	CueLap       = "lap"           // a lap mark was taken
 	CueFault     = "fault"         // something is wrong with the machine
+	CueMuted     = "muted"         // FaultMuted and so on
+	CueQuiet     = "too quiet"     //
+	CueClipped   = "too loud"      //
+	CueWind      = "wind"          //
+	CueBattery   = "battery"       //
 )
 
 // Part begins a part of the session: a rep, a recovery. It lasts until the next
@@ -155,6 +172,8 @@ func (Rhythm) Kind() string { return "rhythm" }
 func (Gap) Kind() string    { return "gap" }
 func (Mark) Kind() string   { return "mark" }
 func (Fault) Kind() string  { return "fault" }
+func (Shared) Kind() string { return "shared" }
+func (Call) Kind() string   { return "call" }
 func (Beat) Kind() string   { return "beat" }
 func (Cue) Kind() string    { return "cue" }
 func (Part) Kind() string   { return "part" }
@@ -167,6 +186,8 @@ func (e Rhythm) At() float64 { return e.T }
 func (e Gap) At() float64    { return e.T }
 func (e Mark) At() float64   { return e.T }
 func (e Fault) At() float64  { return e.T }
+func (e Shared) At() float64 { return e.T }
+func (e Call) At() float64   { return e.T }
 func (e Beat) At() float64   { return e.T }
 func (e Cue) At() float64    { return e.T }
 func (e Part) At() float64   { return e.T }

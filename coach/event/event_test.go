@@ -29,6 +29,12 @@ var each = []struct {
 		`{"kind":"beat","t":6,"start":8.25,"period":0.3125,"side":"right"}`},
 	{Cue{T: 7.25, Name: CueQuicken, Reason: "184.2 steps/min"},
 		`{"kind":"cue","t":7.25,"name":"quicken","reason":"184.2 steps/min"}`},
+	{Shared{T: 8, Beat: Beat{Start: 8.5, Period: 0.3125, Side: detect.Right, N: 24}, Then: Beat{Start: 12.25, N: 36}, Every: 4, Accent: 2,
+		Target: Target{Cadence: 192, Low: 188, High: 196, Reason: "rep 3 of 8"}, Part: Part{N: 5, Role: RoleRep, Rep: 3, Of: 8}, Ends: 12.25, Paused: true},
+		`{"kind":"shared","t":8,"beat":{"t":0,"start":8.5,"period":0.3125,"side":"right","n":24},"then":{"t":0,"start":12.25,"period":0,"n":36},"every":4,"accent":2,` +
+			`"target":{"t":0,"cadence":192,"low":188,"high":196,"reason":"rep 3 of 8"},"part":{"t":0,"n":5,"role":"rep","rep":3,"of":8},"ends":12.25,"paused":true}`},
+	{Call{T: 9, Due: 11.25, Name: CueReminder, Line: "hips"},
+		`{"kind":"call","t":9,"due":11.25,"name":"reminder","line":"hips"}`},
 }
 
 // TestJSON holds the machine-readable form, which others rely on, and its way back.
@@ -49,7 +55,7 @@ func TestJSON(t *testing.T) {
 }
 
 func TestAt(t *testing.T) {
-	for i, want := range []float64{12.345, 12.5, 3, 4, 5, 6, 7.25} {
+	for i, want := range []float64{12.345, 12.5, 3, 4, 5, 6, 7.25, 8, 9} {
 		if got := each[i].e.At(); got != want {
 			t.Errorf("%s: At %g, want %g", each[i].e.Kind(), got, want)
 		}

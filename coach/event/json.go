@@ -46,6 +46,10 @@ func Decode(kind string, body []byte) (Event, error) {
 		return decode[Mark](body)
 	case "fault":
 		return decode[Fault](body)
+	case "shared":
+		return decode[Shared](body)
+	case "call":
+		return decode[Call](body)
 	case "beat":
 		return decode[Beat](body)
 	case "cue":

@@ -27,7 +27,7 @@ func decodeAll(t testing.TB, c *encoder) []event.Event {
 // TestEveryField fills every field of every kind of event by reflection, so a
 // field that is added to an event and forgotten here is found.
 func TestEveryField(t *testing.T) {
-	kinds := []event.Event{event.Step{}, event.Rhythm{}, event.Gap{}, event.Mark{}, event.Fault{}, event.Beat{}, event.Cue{}, event.Part{}, event.Target{}, event.Lap{}}
+	kinds := []event.Event{event.Step{}, event.Rhythm{}, event.Gap{}, event.Mark{}, event.Fault{}, event.Beat{}, event.Cue{}, event.Part{}, event.Target{}, event.Lap{}, event.Shared{}, event.Call{}}
 	var c encoder
 	var want []event.Event
 	for _, e := range kinds {

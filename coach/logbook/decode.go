@@ -62,7 +62,11 @@ func (d *decoder) event(tag int, flags byte) event.Event {
 		}
 		return e
 	case tagFault:
-		return event.Fault{T: d.float(tag, 0), What: d.text()}
+		e := event.Fault{T: d.float(tag, 0), What: d.text()}
+		if flags&flagMore != 0 {
+			e.Code = d.text()
+		}
+		return e
 	case tagBeat:
 		e := event.Beat{T: d.float(tag, 0), Start: d.float(tag, 1), Period: d.float(tag, 2), Side: detect.Side(flags &^ flagMore)}
 		if flags&flagMore != 0 {
@@ -97,6 +101,13 @@ func (d *decoder) other(kind byte) event.Event {
 		var e event.Lap
 		d.floats(&e.T, &e.Distance, &e.Time, &e.StepLength)
 		e.Steps = d.int()
+		return e
+	case otherShared:
+		return d.shared()
+	case otherCall:
+		var e event.Call
+		d.floats(&e.T, &e.Due, &e.Value)
+		e.Name, e.Line = d.text(), d.text()
 		return e
 	}
 	return nil

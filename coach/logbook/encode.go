@@ -30,6 +30,8 @@ const (
 	otherPart = iota + 1
 	otherTarget
 	otherLap
+	otherShared
+	otherCall
 )
 
 const (
@@ -38,13 +40,19 @@ const (
 	flagMore  = 4 // of the others: fields follow that version 1 of the store did not have
 )
 
-// maxFloats is the number of float fields of the richest event.
-const maxFloats = 8
+const (
+	maxFloats    = 23 // float fields of the richest event
+	rhythmFields = 8  // of a rhythm
+
+	// rowShared is the row of history of event.Shared, which has many fields that
+	// seldom change.
+	rowShared = tagCue + 1
+)
 
 // history is the last value of every float field, by tag: a float is stored as
-// what differs from it. It starts at zero in every chunk. Kinds under tagOther
-// are rare and share a row.
-type history [tagCue + 1][maxFloats]uint64
+// what differs from it. It starts at zero in every chunk. The other kinds under
+// tagOther are rare and share a row.
+type history [rowShared + 1][maxFloats]uint64
 
 // encoder appends events to one chunk.
 type encoder struct {
@@ -88,9 +96,13 @@ func (c *encoder) add(e event.Event) error {
 			c.float(tagMark, 1, e.Value)
 		}
 	case event.Fault:
-		c.open(tagFault, 0)
+		more := e.Code != ""
+		c.open(tagFault, flag(more))
 		c.float(tagFault, 0, e.T)
 		c.text(e.What)
+		if more {
+			c.text(e.Code)
+		}
 	case event.Beat:
 		more := e.N != 0 || math.Float64bits(e.Level) != 0
 		c.open(tagBeat, byte(e.Side)|flag(more))
@@ -138,6 +150,13 @@ func (c *encoder) other(e event.Event) {
 		c.open(tagOther, otherLap)
 		c.floats(e.T, e.Distance, e.Time, e.StepLength)
 		c.int(e.Steps)
+	case event.Shared:
+		c.shared(e)
+	case event.Call:
+		c.open(tagOther, otherCall)
+		c.floats(e.T, e.Due, e.Value)
+		c.text(e.Name)
+		c.text(e.Line)
 	}
 }
 
@@ -188,9 +207,9 @@ func (c *encoder) text(s string) {
 // rhythmFloats lists the float fields of a rhythm in the order they are stored;
 // more adds what version 1 of the store did not have.
 func rhythmFloats(e *event.Rhythm, more bool) []*float64 {
-	all := [maxFloats]*float64{&e.T, &e.Cadence, &e.CadenceSD, &e.Unevenness, &e.Variability, &e.Heard, &e.Pace, &e.Distance}
+	all := [rhythmFields]*float64{&e.T, &e.Cadence, &e.CadenceSD, &e.Unevenness, &e.Variability, &e.Heard, &e.Pace, &e.Distance}
 	if !more {
-		return all[:maxFloats-1]
+		return all[:rhythmFields-1]
 	}
 	return all[:]
 }
@@ -223,6 +242,13 @@ func check(e event.Event) error {
 		sum = poison(e.T, e.Cadence, e.Low, e.High, e.Pace)
 	case event.Lap:
 		sum = poison(e.T, e.Distance, e.Time, e.StepLength)
+	case event.Shared:
+		for _, v := range sharedFloats(&e) {
+			sum += *v * 0
+		}
+		side = max(e.Beat.Side, e.Then.Side, e.Foot)
+	case event.Call:
+		sum = poison(e.T, e.Due, e.Value)
 	default:
 		return fmt.Errorf("event %T cannot be logged: unknown kind", e)
 	}

@@ -86,9 +86,7 @@ func modes(set coach.Settings) []coach.BeatMode {
 func strokes(set coach.Settings, events []event.Event, until float64) []stroke {
 	m := coach.BeatMap{Only: set.Beat.Foot, Every: set.Beat.Every}
 	for _, e := range events {
-		if b, ok := e.(event.Beat); ok {
-			m.Add(b)
-		}
+		m.Take(e)
 	}
 	var out []stroke
 	pieces := m.Pieces()

@@ -34,8 +34,8 @@ var (
 )
 
 // choose finds the devices a request means; nil is a side that stays closed.
-// A side without a name follows the host of the other one, as a stream cannot
-// join two hosts.
+// A side without a name follows the host of the other one, where it is more
+// likely to be the same device.
 func choose(req wire.OpenRequest) (in, out *portaudio.DeviceInfo, err error) {
 	devs, err := portaudio.Devices()
 	if err != nil {
@@ -59,10 +59,23 @@ func choose(req wire.OpenRequest) (in, out *portaudio.DeviceInfo, err error) {
 			return nil, nil, err
 		}
 	}
-	if in != nil && out != nil && in.HostApi.Name != out.HostApi.Name {
-		return nil, nil, fmt.Errorf("%s cannot run together: name two devices of the same host", names(in, out))
+	if streams(in, out, req.Streams) == 1 && in.HostApi.Name != out.HostApi.Name {
+		return nil, nil, fmt.Errorf("%s cannot run as one stream: name two devices of the same host", names(in, out))
 	}
 	return in, out, nil
+}
+
+// streams is how many streams carry the two sides, 0 when there is one side
+// only. Two devices have two clocks and want a stream each; until that also holds
+// where devices tell no times and after gaps, it must be asked for.
+func streams(in, out *portaudio.DeviceInfo, asked int) int {
+	switch {
+	case in == nil || out == nil:
+		return 0
+	case asked != 0:
+		return asked
+	}
+	return 1
 }
 
 // find returns the device named want: by its exact name when there is one,

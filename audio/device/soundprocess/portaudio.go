@@ -15,9 +15,10 @@ import (
 	"steadfoot/audio/device/internal/wire"
 )
 
-// library is PortAudio with at most one stream. Of its types only names and
-// numbers are ever printed: some of the binding's own String methods panic.
-type library struct{ stream *portaudio.Stream }
+// library is PortAudio with one stream, or one for each side. Of its types only
+// names and numbers are ever printed: some of the binding's own String methods
+// panic.
+type library struct{ open []*portaudio.Stream }
 
 func newBackend() engine.Backend { return &library{} }
 
@@ -73,13 +74,18 @@ func (l *library) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, 
 	if err != nil {
 		return reply, err
 	}
-	params := parameters(in, out, req.Frames)
-	channels := params.Output.Channels
-	l.stream, err = portaudio.OpenStream(params, func(in, out []float32, t portaudio.StreamCallbackTimeInfo, flags portaudio.StreamCallbackFlags) {
-		p(in, out, channels, engine.Times{ADC: t.InputBufferAdcTime, Now: t.CurrentTime, DAC: t.OutputBufferDacTime}, uint32(flags))
-	})
-	if err == nil {
-		err = l.stream.Start()
+	reply.Streams = streams(in, out, req.Streams)
+	if reply.Streams == 2 {
+		if err = l.add(in, nil, req.Frames, p); err == nil {
+			err = l.add(nil, out, req.Frames, p)
+		}
+	} else {
+		err = l.add(in, out, req.Frames, p)
+	}
+	for _, s := range l.open {
+		if err == nil {
+			err = s.Start()
+		}
 	}
 	if err != nil {
 		return reply, fmt.Errorf("cannot open %s at %d Hz: %v", names(in, out), audio.Rate, err)
@@ -90,10 +96,26 @@ func (l *library) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, 
 	if out != nil {
 		reply.Output = describe(out).FullName()
 	}
-	if info := l.stream.Info(); info != nil {
-		reply.InputLatency, reply.OutputLatency = seconds(info.InputLatency), seconds(info.OutputLatency)
+	for _, s := range l.open {
+		if info := s.Info(); info != nil {
+			reply.InputLatency = max(reply.InputLatency, seconds(info.InputLatency))
+			reply.OutputLatency = max(reply.OutputLatency, seconds(info.OutputLatency))
+		}
 	}
 	return reply, nil
+}
+
+// add opens a stream with the given sides.
+func (l *library) add(in, out *portaudio.DeviceInfo, frames int, p engine.Process) error {
+	params := parameters(in, out, frames)
+	channels := params.Output.Channels
+	s, err := portaudio.OpenStream(params, func(in, out []float32, t portaudio.StreamCallbackTimeInfo, flags portaudio.StreamCallbackFlags) {
+		p(in, out, channels, engine.Times{ADC: t.InputBufferAdcTime, Now: t.CurrentTime, DAC: t.OutputBufferDacTime}, uint32(flags))
+	})
+	if err == nil {
+		l.open = append(l.open, s)
+	}
+	return err
 }
 
 // parameters asks for the device's high latency: some 35 ms each way where the
@@ -113,9 +135,9 @@ func parameters(in, out *portaudio.DeviceInfo, frames int) portaudio.StreamParam
 
 // Close implements engine.Backend.
 func (l *library) Close() error {
-	if l.stream != nil {
+	for _, s := range l.open {
 		// Abort, not Stop: what was to be heard has been heard.
-		if err := errors.Join(l.stream.Abort(), l.stream.Close()); err != nil {
+		if err := errors.Join(s.Abort(), s.Close()); err != nil {
 			return err
 		}
 	}

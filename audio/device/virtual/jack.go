@@ -27,7 +27,7 @@ func JACKPeriod(t testing.TB, period int) *JACKServer {
 	write(t, filepath.Join(dir, "asound.conf"), "pcm.!default { type null }\nctl.!default { type null }\n")
 	const name = "steadfoot-test"
 	lock(t, name)
-	s := &Server{t: t, Dir: dir, dead: make(chan struct{}), Env: []string{
+	s := &Server{t: t, Dir: dir, Env: []string{
 		"JACK_DEFAULT_SERVER=" + name, "JACK_NO_AUDIO_RESERVATION=1", "JACK_NO_START_SERVER=1",
 		"ALSA_CONFIG_PATH=" + filepath.Join(dir, "asound.conf"),
 	}}

@@ -26,7 +26,7 @@ load-module module-null-sink sink_name=ear rate=48000 channels=2 norewinds=1
 set-default-sink ear
 set-default-source mic.monitor
 `, dir))
-	s := &Server{t: t, Dir: dir, dead: make(chan struct{}), Env: []string{
+	s := &Server{t: t, Dir: dir, Env: []string{
 		"XDG_RUNTIME_DIR=" + dir, "XDG_CONFIG_HOME=" + dir,
 		"PULSE_SERVER=unix:" + filepath.Join(dir, "native"), "PULSE_COOKIE=" + filepath.Join(dir, "cookie"),
 		"PULSE_RUNTIME_PATH=" + dir, "PULSE_STATE_PATH=" + dir,
@@ -38,16 +38,22 @@ set-default-source mic.monitor
 }
 
 // PlayIntoMic plays a WAV file into the microphone.
-func (s *PulseServer) PlayIntoMic(wav string) *Job {
+func (s *PulseServer) PlayIntoMic(wav string) *Job { return s.PlayInto("mic", wav) }
+
+// PlayInto plays a WAV file into a sink: a microphone's, or one that AddSink made.
+func (s *PulseServer) PlayInto(sink, wav string) *Job {
 	s.t.Helper()
-	return s.run("paplay", "--device=mic", "--latency-msec=500", wav)
+	return s.run("paplay", "--device="+sink, "--latency-msec=500", wav)
 }
 
 // RecordEar records what the earphones play, mixed to one channel, into a
 // 16-bit WAV file until Stop.
-func (s *PulseServer) RecordEar(wav string) *Job {
+func (s *PulseServer) RecordEar(wav string) *Job { return s.Record("ear", wav) }
+
+// Record records what a sink plays, as RecordEar.
+func (s *PulseServer) Record(sink, wav string) *Job {
 	s.t.Helper()
-	return s.run("parec", "--device=ear.monitor", "--rate=48000", "--channels=1", "--format=s16le",
+	return s.run("parec", "--device="+sink+".monitor", "--rate=48000", "--channels=1", "--format=s16le",
 		"--latency-msec=50", "--file-format=wav", wav)
 }
 

@@ -31,10 +31,12 @@ type Server struct {
 	// Dir is the server's own folder.
 	Dir string
 
-	t    testing.TB
-	cmd  *exec.Cmd
-	log  bytes.Buffer
-	dead chan struct{}
+	t     testing.TB
+	line  []string // the server's command
+	probe []string // succeeds once it answers
+	cmd   *exec.Cmd
+	log   bytes.Buffer
+	dead  chan struct{} // closed when it has ended
 }
 
 // need skips or fails the test when a program is missing.
@@ -55,15 +57,26 @@ func need(t testing.TB, packages string, programs ...string) {
 // start runs the server and waits until probe succeeds.
 func (s *Server) start(server []string, probe ...string) {
 	s.t.Helper()
-	s.cmd = s.Command(server[0], server[1:]...)
-	s.cmd.Stdout, s.cmd.Stderr = &s.log, &s.log
-	s.cmd.WaitDelay = time.Second
-	s.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true}
-	if err := s.cmd.Start(); err != nil {
+	s.line, s.probe = server, probe
+	s.t.Cleanup(func() { s.Kill() })
+	s.Restart()
+}
+
+// Restart starts the server, which has ended, and waits until it answers.
+func (s *Server) Restart() {
+	s.t.Helper()
+	server, probe := s.line, s.probe
+	cmd, dead := s.Command(server[0], server[1:]...), make(chan struct{})
+	s.cmd, s.dead = cmd, dead
+	s.log.Reset()
+	cmd.Stdout, cmd.Stderr = &s.log, &s.log
+	cmd.WaitDelay = time.Second
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true}
+	if err := cmd.Start(); err != nil {
+		close(dead)
 		s.t.Fatalf("%s: %v", server[0], err)
 	}
-	go func() { _ = s.cmd.Wait(); close(s.dead) }()
-	s.t.Cleanup(s.Kill)
+	go func() { _ = cmd.Wait(); close(dead) }()
 	for range 100 {
 		if s.Command(probe[0], probe[1:]...).Run() == nil {
 			preferRunning(s.cmd.Process.Pid)

@@ -71,14 +71,17 @@ type Walk struct {
 	Latency float64
 	// Marks brings marks set by a person; their time is set by Run. May be nil.
 	Marks <-chan event.Mark
+	// Led is asked after each piece what the leader of a group wants, and appends
+	// it to dst, with now as its time. It must not wait. May be nil.
+	Led func(dst []event.Event, now float64) []event.Event
 	// Wishes brings what a person wants of the machine, like another volume. They
 	// are called between two pieces, in Run's goroutine, and must not wait. May
 	// be nil.
 	Wishes <-chan func(*Walk)
 	// Trouble is asked after each piece what has gone wrong beside the walk, as on
-	// a disk, in one line; it tells each thing once and then "". It must not wait.
-	// May be nil.
-	Trouble func() string
+	// a disk; it tells each thing once, without its time, and then a Fault with
+	// nothing in What. It must not wait. May be nil.
+	Trouble func() event.Fault
 	// Length ends the walk at that session time, s; 0 is no limit.
 	Length float64
 	// Show is called with every event once it is in the log; may be nil.
@@ -92,6 +95,7 @@ type Walk struct {
 
 	found   []detect.Event
 	answers []event.Event
+	wanted  []event.Event // of Led
 	frames  []audio.Frame
 	planned float64 // beats before this time are with the player, s
 }
@@ -161,8 +165,10 @@ func (w *Walk) hear(ctx context.Context) error {
 			w.take(event.From(e))
 		}
 		w.takeMarks(now)
+		w.takeLed(now)
 		w.takeWishes()
 		w.takeTrouble(now)
+		w.takeObstacles(now)
 		if err := w.sound(now + w.Lead); err != nil {
 			return err
 		}
@@ -192,6 +198,16 @@ func (w *Walk) takeMarks(now float64) {
 	}
 }
 
+func (w *Walk) takeLed(now float64) {
+	if w.Led == nil {
+		return
+	}
+	w.wanted = w.Led(w.wanted[:0], now)
+	for _, e := range w.wanted {
+		w.take(e)
+	}
+}
+
 func (w *Walk) takeWishes() {
 	for {
 		select {
@@ -211,8 +227,9 @@ func (w *Walk) takeTrouble(now float64) {
 	if w.Trouble == nil {
 		return
 	}
-	for what := w.Trouble(); what != ""; what = w.Trouble() {
-		w.take(event.Fault{T: now, What: what})
+	for f := w.Trouble(); f.What != ""; f = w.Trouble() {
+		f.T = now
+		w.take(f)
 	}
 }
 

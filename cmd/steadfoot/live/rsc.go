@@ -72,14 +72,19 @@ func (e *RSCEar) rhythm(t float64) detect.Rhythm {
 	if t >= e.next.T-rscSlack {
 		holds = e.next
 	}
+	return rhythmOf(t, holds, e.unit)
+}
+
+// rhythmOf is what a packet says at session time t.
+func rhythmOf(t float64, holds rsc.Record, u rsc.Unit) detect.Rhythm {
 	r := detect.Rhythm{T: t}
 	switch {
 	case t-holds.T > rsc.Hold:
 		r.State = detect.CannotHear
 	case holds.Cadence > 0:
 		r.State, r.Heard = detect.Walking, 1
-		r.Cadence = e.unit.Cadence(float64(holds.Cadence))
-		r.CadenceSD = e.unit.CadenceSD()
+		r.Cadence = u.Cadence(float64(holds.Cadence))
+		r.CadenceSD = u.CadenceSD()
 	}
 	return r
 }

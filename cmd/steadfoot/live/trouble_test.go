@@ -19,13 +19,13 @@ func TestTrouble(t *testing.T) {
 	heard := 0
 	w.Ear.(*SoundEar).Heard = func(b *audio.Block) { heard += len(b.Samples) }
 	waiting := []string{"the disk is full", "another disk is gone"}
-	w.Trouble = func() string {
+	w.Trouble = func() event.Fault {
 		if w.Ear.Now() < 2 || len(waiting) == 0 {
-			return ""
+			return event.Fault{}
 		}
 		what := waiting[0]
 		waiting = waiting[1:]
-		return what
+		return event.Fault{What: what}
 	}
 	if err := w.Run(context.Background()); err != nil {
 		t.Fatal(err)

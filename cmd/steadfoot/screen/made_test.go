@@ -51,6 +51,14 @@ func made() []struct {
 			s.Beat.Playing = false
 			s.Beat.Mode = "on demand"
 		}),
+		with("group", func(s *Snapshot) {
+			s.Part = Part{Role: "rep", Rep: 3, Of: 8, Duration: 310}
+			s.Left, s.Beat.Mode = 131, "of the group"
+			s.Group = Group{Name: "seniors", Clock: 1.24, Off: -18.4, R: 0.94, Steps: 31}
+		}),
+		with("group-lost", func(s *Snapshot) {
+			s.Paused, s.Group = true, Group{Name: "seniors", Lost: true, Paused: true, Clock: 38}
+		}),
 		with("standing", func(s *Snapshot) { s.State, s.Cadence, s.Heard, s.Pace = Standing, 0, 0, 0 }),
 		with("cannot-hear", func(s *Snapshot) {
 			s.State, s.Cadence, s.Heard, s.Pace = Deaf, 0, 0, 0

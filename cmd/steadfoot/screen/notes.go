@@ -14,6 +14,9 @@ const recent = 15
 func (s *Snapshot) notes(g *glyphs, w, n int, note string) block {
 	urgent := s.urgent(g, note)
 	all := block{s.hearing(g), s.cue(g), s.beat(g), s.evenness(g)} // most important first
+	if s.Group.Name != "" {
+		all = append(block{s.group(g)}, all...)
+	}
 	if urgent != nil {
 		all = append(block{urgent}, all...)
 	}
@@ -96,6 +99,25 @@ func (s *Snapshot) beat(g *glyphs) line {
 		volume = g.dot + "no sound"
 	}
 	return line{label("Beat"), {words, look}, {volume, plain}}
+}
+
+// group tells how the leader is reached, and how the feet meet the common beat.
+func (s *Snapshot) group(g *glyphs) line {
+	l := line{label("Group"), {g.clean(s.Group.Name), plain}}
+	if s.Group.Lost {
+		l = append(l, span{g.dot + "leader out of reach, the beat goes on", strong})
+	}
+	if c := s.Group.Clock; known(c) {
+		l = append(l, span{fmt.Sprintf("%sclock %s%.1f ms", g.dot, g.plusMinus, c), faint})
+	}
+	if s.Group.Steps == 0 || !(math.Abs(s.Group.Off) <= 1000) {
+		return l
+	}
+	side := "after"
+	if s.Group.Off < 0 {
+		side = "before"
+	}
+	return append(l, span{fmt.Sprintf("%ssteps %.0f ms %s the beat, R %.2f", g.dot, math.Abs(s.Group.Off), side, s.Group.R), plain})
 }
 
 // evenness tells how far left and right step times are apart.

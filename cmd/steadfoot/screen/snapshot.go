@@ -47,6 +47,7 @@ type Snapshot struct {
 	Done float64 // of the part, 0 to 1
 	Left float64 // of the part, m when it has a Length, otherwise s
 
+	Group  Group
 	Beat   Beat
 	Volume float64 // of all sound, 0 to 1
 	Said   string  // the last cue
@@ -76,4 +77,15 @@ type Beat struct {
 	Playing bool    // it sounds now
 	Mode    string  // "steady" and so on
 	Level   float64 // dB against the volume, 0 or less
+}
+
+// Group is the group that is walked with; with Name "" there is none.
+type Group struct {
+	Name   string
+	Lost   bool    // its leader cannot be reached
+	Paused bool    // by the leader
+	Clock  float64 // how far its clock may be off here, ms; 0: not known yet
+	Off    float64 // mean time of the steps after the beat, ms
+	R      float64 // how closely they keep to that, 0 to 1
+	Steps  int     // that these are of; 0: none
 }

@@ -128,6 +128,8 @@ func (s *Snapshot) verdict() verdict {
 	switch {
 	case s.State == Ended:
 		return verdict{word: "the walk has ended", calm: true}
+	case s.Paused && s.Group.Paused:
+		return verdict{word: "paused", advice: "the leader goes on", calm: true}
 	case s.Paused:
 		return verdict{word: "paused", advice: "P goes on", calm: true}
 	}

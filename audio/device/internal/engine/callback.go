@@ -19,15 +19,21 @@ type stream struct {
 	in    *ring.Input
 	out   *ring.Output
 
-	callbacks atomic.Int64 // how often the device called: its sign of life
-	running   atomic.Bool  // the clock has started
-	shift     atomic.Int64 // samples lost so far: clock index - device index
+	// How often the device called: its sign of life. Where both sides are one
+	// stream they count alike.
+	heard, played atomic.Int64
+	running       atomic.Bool  // the clock has started
+	shift         atomic.Int64 // samples lost so far: clock index - device index
+	missing       atomic.Int64
+	pair          *pair // where the sides may be two streams
+	took          Histogram
 
-	// Of the callback alone.
-	frames  int64 // device index of the next sample
-	missing int64
+	// Of the callback alone, or of the microphone's.
+	frames  int64  // device index of the next sample
 	carried uint32 // flags of callbacks that found the queue full
-	tmp     [chunk]audio.Frame
+
+	// Of the callback that plays.
+	tmp [chunk]audio.Frame
 }
 
 func newStream(frames int, clock Clock) *stream {
@@ -37,7 +43,17 @@ func newStream(frames int, clock Clock) *stream {
 // process is the callback. Before the clock runs it plays silence and drops
 // what it hears.
 func (s *stream) process(in, out []float32, channels int, t Times, flags uint32) {
-	s.callbacks.Add(1)
+	defer s.timed(s.clock())
+	switch {
+	case s.pair != nil && len(out) == 0:
+		s.hear(in, t, flags)
+		return
+	case s.pair != nil && len(in) == 0:
+		s.speak(out, channels, t, flags)
+		return
+	}
+	s.heard.Add(1)
+	s.played.Add(1)
 	if !s.running.Load() {
 		clear(out)
 		return
@@ -59,7 +75,9 @@ func (s *stream) play(out []float32, channels int) {
 		if len(part) == 0 {
 			return
 		}
-		s.missing += int64(s.out.Play(part, index))
+		if n := s.out.Play(part, index); n > 0 {
+			s.missing.Add(int64(n))
+		}
 		index += int64(len(part))
 		for i, f := range part {
 			spread(out[i*channels:(i+1)*channels], f)
@@ -97,7 +115,7 @@ func (s *stream) keep(in []float32, n int, t Times, flags uint32) {
 			clear(part)
 		}
 		slot.Samples = part
-		slot.Index, slot.Flags, slot.Missing = s.frames+int64(from), flags, s.missing
+		slot.Index, slot.Flags, slot.Missing = s.frames+int64(from), flags, s.missing.Load()
 		slot.Clock, slot.ADC, slot.Now, slot.DAC = now, int64(t.ADC), int64(t.Now), int64(t.DAC)
 		s.in.Commit()
 		from += len(part)

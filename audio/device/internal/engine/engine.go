@@ -15,7 +15,9 @@ type Times struct{ ADC, Now, DAC time.Duration }
 
 // Process is what a Backend calls for every period from the device's thread.
 // in is mono, out interleaved with the given number of channels; either is
-// empty when that side is not open. It does not wait, allocate or fail.
+// empty when that side is not open. Where the sides are two streams it is called
+// for each alone, each from a thread of its own. It does not wait, allocate or
+// fail.
 type Process func(in, out []float32, channels int, t Times, flags uint32)
 
 // Backend is a sound library. Each method may hang: the engine gives each a
@@ -23,7 +25,8 @@ type Process func(in, out []float32, channels int, t Times, flags uint32)
 type Backend interface {
 	// Devices lists what there is.
 	Devices() ([]wire.Device, error)
-	// Open opens and starts a stream that calls p until Close.
+	// Open opens and starts one stream or two, as OpenReply.Streams tells, that
+	// call p until Close.
 	Open(wire.OpenRequest, Process) (wire.OpenReply, error)
 	// Close ends the stream and the library.
 	Close() error

@@ -177,7 +177,7 @@ const half = 1800 * audio.Rate / frames // callbacks in half an hour
 // samples is no loss however long it lasts.
 func TestDelayTakesTheDevicesWord(t *testing.T) {
 	s := running(still)
-	f := newForwarder(s, nil)
+	f := newForwarder(s, nil, 1)
 	slot := &ring.Slot{Samples: make([]float32, frames), Clock: 1e9}
 	slot.ADC, slot.Now = 10e9, 10.5e9
 	want := 1 - 0.5 // the first sample is 0.5 s old, and stands for time 0
@@ -217,7 +217,7 @@ func TestForwarderShiftsBothSides(t *testing.T) {
 	var now time.Duration
 	s := running(func() time.Duration { return now })
 	var pipe bytes.Buffer
-	f := newForwarder(s, wire.NewWriter(&pipe))
+	f := newForwarder(s, wire.NewWriter(&pipe), 1)
 	in, out := make([]float32, frames), make([]float32, 2*frames)
 	const lost = 4800
 	for i := range 400 {

@@ -42,7 +42,7 @@ func (s *stream) obey(r *wire.Reader) error {
 // put hands frames to the callback and waits while there is no room: who
 // writes far ahead is slowed down to real time.
 func (s *stream) put(index int64, frames []audio.Frame) error {
-	life := newPulse(s)
+	life := newPulse(s.clock, &s.played)
 	for {
 		n := s.out.Put(index, frames)
 		if n == len(frames) {
@@ -62,7 +62,7 @@ func (s *stream) playOut(reply wire.OpenReply) {
 	if s.out.Waiting() == 0 || !s.running.Load() {
 		return
 	}
-	life, begun := newPulse(s), s.clock()
+	life, begun := newPulse(s.clock, &s.played), s.clock()
 	for s.out.Waiting() > 0 && s.clock()-begun < playWithin && !life.lost(closeWithin) {
 		time.Sleep(5 * time.Millisecond)
 	}

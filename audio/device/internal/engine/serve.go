@@ -70,6 +70,9 @@ func serveStream(r *wire.Reader, w *wire.Writer, p []byte, b Backend, clock Cloc
 		return fmt.Errorf("%d frames a callback; want 16 to 8192", req.Frames)
 	}
 	s := newStream(req.Frames, clock)
+	if !req.NoInput && !req.NoOutput {
+		s.pair = newPair(s.out)
+	}
 	reply, err := within(openWithin, "opening the sound device", func() (wire.OpenReply, error) {
 		return b.Open(req, s.process)
 	})
@@ -92,9 +95,9 @@ func (s *stream) wait(limit time.Duration) error {
 	for {
 		now := s.clock()
 		switch {
-		case s.callbacks.Load() == 0:
+		case min(s.heard.Load(), s.played.Load()) == 0:
 			first = now
-		case now-first >= settle && s.callbacks.Load() > 2:
+		case now-first >= settle && min(s.heard.Load(), s.played.Load()) > 2:
 			return nil
 		}
 		if now-begun > limit {
@@ -107,7 +110,7 @@ func (s *stream) wait(limit time.Duration) error {
 // run carries sound both ways until one side ends.
 func (s *stream) run(r *wire.Reader, w *wire.Writer, b Backend, frames int, reply wire.OpenReply) error {
 	forwarded, obeyed := make(chan error, 1), make(chan error, 1)
-	f := newForwarder(s, w)
+	f := newForwarder(s, w, reply.Streams)
 	period := time.Duration(frames) * time.Second / audio.Rate
 	go func() { forwarded <- f.run(period / 2) }()
 	go func() { obeyed <- s.obey(r) }()
@@ -117,6 +120,9 @@ func (s *stream) run(r *wire.Reader, w *wire.Writer, b Backend, frames int, repl
 	case err := <-obeyed:
 		if errors.Is(err, errStop) {
 			s.playOut(reply)
+			if m, ok := b.(Meter); ok {
+				m.Took(&s.took)
+			}
 			closeBackend(b)
 			return nil
 		}

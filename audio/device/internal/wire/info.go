@@ -36,6 +36,9 @@ type OpenRequest struct {
 	NoInput  bool   `json:"no_input,omitempty"`
 	NoOutput bool   `json:"no_output,omitempty"`
 	Frames   int    `json:"frames"` // samples a callback
+	// Streams is how many streams carry the two sides: 1 or 2, or 0 for as many
+	// as there are devices. It has no meaning for one side alone.
+	Streams int `json:"streams,omitempty"`
 }
 
 // OpenReply tells what was opened. The latencies are the device's word, in
@@ -45,4 +48,6 @@ type OpenReply struct {
 	Output        string  `json:"output,omitempty"`
 	InputLatency  float64 `json:"input_latency,omitempty"`
 	OutputLatency float64 `json:"output_latency,omitempty"`
+	// Streams is 2 when each side has a stream of its own, else 1 or 0.
+	Streams int `json:"streams,omitempty"`
 }

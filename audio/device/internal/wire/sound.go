@@ -3,6 +3,7 @@ package wire
 import (
 	"encoding/binary"
 	"math"
+	"time"
 
 	"steadfoot/audio"
 )
@@ -39,16 +40,38 @@ type BlockHead struct {
 	Missing int64
 	// Late counts written output samples, since Go, that came after their time.
 	Late int64
+	// Sent is the sound process's monotonic clock when the block left it, in ns.
+	Sent int64
+	// Drift is how much faster than the microphone's clock that of the earphones
+	// runs, in millionths, and DriftSD its standard error; 0 and 0 are unknown.
+	Drift, DriftSD float64
 }
 
-const blockHeadSize = 72
+const blockHeadSize = 96
+
+// Age is how long before the callback the block's last sample was captured, by
+// the device's own times; 0 where they do not tell.
+func (h *BlockHead) Age() time.Duration { return Age(h.ADC, h.Now, h.Frames) }
+
+// Age is the age of the last of n samples in a callback at the device's time
+// now, in ns, whose first one was captured at adc; 0 where that is not known.
+func Age(adc, now int64, n int) time.Duration {
+	d := time.Duration(now - adc)
+	if adc == 0 || now == 0 || d < -time.Second || d > time.Minute {
+		return 0
+	}
+	return d - time.Duration(n)*time.Second/audio.Rate
+}
 
 // Block writes a block. Without samples it stands for h.Frames of silence.
 func (w *Writer) Block(h *BlockHead, samples []float32) error {
 	w.begin(Block)
 	b := w.buf
-	for _, v := range [...]int64{h.Index, int64(h.Frames), int64(h.Flags), h.Clock, h.ADC, h.Now, h.DAC, h.Missing, h.Late} {
+	for _, v := range [...]int64{h.Index, int64(h.Frames), int64(h.Flags), h.Clock, h.ADC, h.Now, h.DAC, h.Missing, h.Late, h.Sent} {
 		b = binary.LittleEndian.AppendUint64(b, uint64(v))
+	}
+	for _, v := range [...]float64{h.Drift, h.DriftSD} {
+		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(v))
 	}
 	for _, v := range samples {
 		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
@@ -69,7 +92,8 @@ func DecodeBlock(p []byte, h *BlockHead, dst []float32) ([]float32, error) {
 	if frames < 0 || frames > (MaxPayload-blockHeadSize)/4 || len(body) != 0 && int64(len(body)) != 4*frames {
 		return dst[:0], errNotFrame
 	}
-	*h = BlockHead{at(0), int(frames), uint32(at(2)), at(3), at(4), at(5), at(6), at(7), at(8)}
+	*h = BlockHead{at(0), int(frames), uint32(at(2)), at(3), at(4), at(5), at(6), at(7), at(8), at(9),
+		math.Float64frombits(uint64(at(10))), math.Float64frombits(uint64(at(11)))}
 	dst = resize(dst, h.Frames)
 	if len(body) == 0 {
 		clear(dst)

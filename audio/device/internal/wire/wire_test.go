@@ -12,7 +12,7 @@ import (
 func TestFramesComeBackAsSent(t *testing.T) {
 	var pipe bytes.Buffer
 	w := NewWriter(&pipe)
-	head := BlockHead{Index: 1 << 40, Frames: 3, Flags: InputOverflow, Clock: 5, ADC: 1, Now: 2, DAC: 3, Missing: 7, Late: 9}
+	head := BlockHead{Index: 1 << 40, Frames: 3, Flags: InputOverflow, Clock: 5, ADC: 1, Now: 2, DAC: 3, Missing: 7, Late: 9, Sent: 11, Drift: -2.5, DriftSD: 0.5}
 	silent := BlockHead{Index: 4, Frames: 2}
 	frames := []audio.Frame{{0.25, -1}, {1, 0}}
 	for _, err := range []error{

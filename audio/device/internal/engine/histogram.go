@@ -1,0 +1,64 @@
+package engine
+
+import (
+	"math"
+	"math/bits"
+	"sync/atomic"
+	"time"
+)
+
+// Histogram counts how long callbacks took, in steps of a quarter of an octave.
+// The callback adds to it without waiting or allocating; anybody may read it
+// meanwhile. The zero value is empty.
+type Histogram struct {
+	count [4 * 64]atomic.Int64
+	most  atomic.Int64
+}
+
+// Add counts one.
+func (h *Histogram) Add(took time.Duration) {
+	ns := uint64(max(1, took))
+	octave := bits.Len64(ns) - 1
+	quarter := ns << (63 - octave) >> 61 & 3 // the two bits after the leading one
+	h.count[4*octave+int(quarter)].Add(1)
+	for most := h.most.Load(); int64(ns) > most && !h.most.CompareAndSwap(most, int64(ns)); {
+		most = h.most.Load()
+	}
+}
+
+// timed ends a callback that began at that time.
+func (s *stream) timed(begun time.Duration) { s.took.Add(s.clock() - begun) }
+
+// Quantile is the time that a share q of the callbacks did not exceed, at most
+// a quarter more than it was; 0 when there were none.
+func (h *Histogram) Quantile(q float64) time.Duration {
+	need := int64(math.Ceil(q * float64(h.N())))
+	if need == 0 {
+		return 0
+	}
+	sum := int64(0)
+	for i := range h.count {
+		if sum += h.count[i].Load(); sum >= need {
+			end := math.Ldexp(1+float64(i%4+1)/4, i/4)
+			return min(time.Duration(end), h.Max())
+		}
+	}
+	return h.Max()
+}
+
+// N is how many there were.
+func (h *Histogram) N() (n int64) {
+	for i := range h.count {
+		n += h.count[i].Load()
+	}
+	return n
+}
+
+// Max is the longest.
+func (h *Histogram) Max() time.Duration { return time.Duration(h.most.Load()) }
+
+// Meter is a Backend that wants to know, once the stream has ended, how long the
+// callbacks took.
+type Meter interface {
+	Took(*Histogram)
+}

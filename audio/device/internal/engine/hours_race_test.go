@@ -1,0 +1,6 @@
+//go:build race
+
+package engine
+
+// hours the simulated devices run; the race detector makes them long.
+const hours = 0.2

@@ -1,0 +1,6 @@
+//go:build !race
+
+package engine
+
+// hours the simulated devices run.
+const hours = 3.0

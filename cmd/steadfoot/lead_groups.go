@@ -1,0 +1,184 @@
+package main
+
+import (
+	"context"
+	"crypto/tls"
+	"crypto/x509"
+	"errors"
+	"fmt"
+	"net"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"steadfoot/coach/group"
+	"steadfoot/coach/group/bus"
+	"steadfoot/coach/group/local"
+)
+
+// led is where a leader has its groups from.
+type led struct {
+	source    group.Source
+	word, key string
+	resumed   bool
+	note      string // what is to be said of all that, "" for nothing
+	bus       *bus.Bus
+
+	mu    sync.Mutex
+	state *local.State
+}
+
+// firstGroup is the name of the group of a leader who names none.
+const firstGroup = "all"
+
+// openGroups makes the source of the groups, and has it run until ctx is done.
+func (o leadOptions) openGroups(ctx context.Context, std stdio, addr net.Addr, hosts []string, secure bool, store string) (*led, error) {
+	l := &led{word: o.word, key: o.key}
+	_, port, err := net.SplitHostPort(addr.String())
+	if err != nil {
+		return nil, err
+	}
+	file := filepath.Join(filepath.Dir(store), "lead-"+port+".jsonl")
+	here := net.JoinHostPort(hosts[0], port)
+	if secure {
+		here = "https://" + here
+	}
+	if o.bus.follow || o.bus.standBy {
+		l.draw()
+		return l, l.overBus(ctx, std, o, here, file, nil)
+	}
+	conducts, err := l.conduct(o, file)
+	if err != nil {
+		return nil, err
+	}
+	if o.bus.url != "" {
+		return l, l.overBus(ctx, std, o, here, file, conducts)
+	}
+	l.source = conducts
+	go conducts.Run(ctx)
+	return l, nil
+}
+
+// draw draws the word and the key that were not given.
+func (l *led) draw() {
+	if l.word == "" {
+		l.word = newWord()
+	}
+	if l.key == "" {
+		l.key = newKey()
+	}
+}
+
+// conduct goes on with a group that was interrupted, or makes a new one.
+func (l *led) conduct(o leadOptions, file string) (*local.Source, error) {
+	machine := local.ThisMachine()
+	var err error
+	if !o.fresh {
+		if l.state, err = local.Resume(file, machine); err != nil {
+			return nil, fmt.Errorf("%w; or use --new", err)
+		}
+	}
+	groups := o.groups
+	if len(groups) == 0 {
+		groups = []string{firstGroup}
+	}
+	if st := l.state; st != nil {
+		l.resumed = true
+		l.word, l.key = or(o.word, st.Head.Word), or(o.key, st.Head.Key)
+		s, err := local.New(local.Options{Now: st.Now, Term: st.Head.Term, Past: st.Past, Groups: o.groups, Keep: st.Keep})
+		if err != nil {
+			return nil, errors.Join(fmt.Errorf("%s: %w; --new begins afresh", file, err), st.Close())
+		}
+		l.note = fmt.Sprintf("This leader was interrupted %s after it began; it goes on where it was, with the same word and key. --new begins afresh.\n", time.Duration(st.Now()*1e9).Round(time.Second))
+		return s, nil
+	}
+	l.draw()
+	if l.state, err = local.Begin(file, machine, local.Head{Term: 1, Word: l.word, Key: l.key}, 0, nil); err != nil {
+		return nil, err
+	}
+	return local.New(local.Options{Now: l.state.Now, Term: 1, Groups: groups, Keep: l.state.Keep})
+}
+
+func or(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+// takeOver makes the conductor of a spare. Its clock is this machine's from then
+// on, set by what was known of the leader's.
+func (l *led) takeOver(file string) func(int, func() float64, []group.Command) (*local.Source, error) {
+	return func(term int, now func() float64, past []group.Command) (*local.Source, error) {
+		st, err := local.Begin(file, local.ThisMachine(), local.Head{Term: term, Word: l.word, Key: l.key}, now(), past)
+		if err != nil {
+			return nil, err
+		}
+		s, err := local.New(local.Options{Now: st.Now, Term: term, Past: past, Keep: st.Keep})
+		if err != nil {
+			return nil, errors.Join(err, st.Close())
+		}
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		l.state = st
+		return s, nil
+	}
+}
+
+// overBus shares the groups with other hubs.
+func (l *led) overBus(ctx context.Context, std stdio, o leadOptions, here, file string, conducts *local.Source) error {
+	address, user, password, token := o.bus.split()
+	clock := monotonic()
+	bo := bus.Options{
+		URL: address, Event: o.bus.event, Site: o.bus.siteName(), Address: here,
+		User: user, Password: password, Token: token, Clock: func() float64 { return clock().Seconds() },
+		Problem: func(text string) { fmt.Fprintln(std.err, "steadfoot lead: bus:", text) },
+	}
+	if o.bus.ca != "" {
+		text, err := os.ReadFile(o.bus.ca)
+		if err != nil {
+			return err
+		}
+		pool := x509.NewCertPool()
+		if !pool.AppendCertsFromPEM(text) {
+			return fmt.Errorf("--bus-ca %s: no certificate in it; want PEM", o.bus.ca)
+		}
+		bo.TLS = &tls.Config{RootCAs: pool, MinVersion: tls.VersionTLS12}
+	}
+	b, err := bus.Connect(ctx, bo)
+	if err != nil {
+		return err
+	}
+	l.bus = b
+	part := bus.Part{Leader: conducts}
+	if o.bus.standBy {
+		part.TakeOver = l.takeOver(file)
+	}
+	l.source, err = b.Join(ctx, part)
+	return err
+}
+
+// close lets go of what is open.
+func (l *led) close() {
+	if l.bus != nil {
+		l.bus.Close()
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.state != nil {
+		_ = l.state.Close() // each command was written when it came
+	}
+}
+
+// done takes the file of an ended group away.
+func (l *led) done() error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.state == nil {
+		return nil
+	}
+	st := l.state
+	l.state = nil
+	return st.Done()
+}

@@ -1,0 +1,69 @@
+package hub
+
+import (
+	"slices"
+
+	"steadfoot/coach/group"
+)
+
+// sparing is a source whose maps can tell where the spares are.
+type sparing interface{ SetSpares([]string) }
+
+// addSpare counts the one at p among the spares, and gives it the maps, of which
+// it gets each change as well. h.mu is held.
+func (h *Hub) addSpare(p *peer, at string) {
+	h.boards[p].spare = at
+	h.spares = append(h.spares, p)
+	for _, g := range h.groups {
+		p.send(g.message)
+	}
+	h.nameSpares()
+}
+
+// dropSpare takes the one at p out of the spares, if it is one. h.mu is held.
+func (h *Hub) dropSpare(p *peer) {
+	if h.boards[p].spare == "" {
+		return
+	}
+	h.spares = slices.DeleteFunc(h.spares, func(s *peer) bool { return s == p })
+	if !h.closed { // the members of a leader who goes will need them
+		h.nameSpares()
+	}
+}
+
+// nameSpares tells the source where the spares are, in the order they came. h.mu
+// is held.
+func (h *Hub) nameSpares() {
+	s, ok := h.src.(sparing)
+	if !ok {
+		return
+	}
+	var at []string
+	for _, p := range h.spares {
+		at = append(at, h.boards[p].spare)
+	}
+	s.SetSpares(at)
+}
+
+// sendPast sends each spare the commands it does not have yet: all of them the
+// first time, and when the term is another one.
+func (h *Hub) sendPast() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if len(h.spares) == 0 {
+		return
+	}
+	term, past := h.src.Past()
+	for _, p := range h.spares {
+		b := h.boards[p]
+		from := b.sent
+		if b.term != term || from > len(past) {
+			from = 0
+		}
+		if b.term == term && from == len(past) {
+			continue
+		}
+		b.term, b.sent = term, len(past)
+		p.send(encode(group.Past{Kind: group.KindPast, Term: term, Commands: past[from:]}))
+	}
+}

@@ -1,0 +1,144 @@
+package member
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"net/http"
+	"slices"
+	"time"
+
+	"steadfoot/coach/group"
+)
+
+const (
+	firstWait = 200 * time.Millisecond // before another attempt
+	mostWait  = 5 * time.Second        //
+	stable    = 5 * time.Second        // a connection that lasted so long was a good one
+)
+
+// webClient opens the connections. Each member has one of its own, so that a
+// connection that has failed is not used again.
+func webClient(conf *tls.Config) *http.Client {
+	return &http.Client{Transport: &http.Transport{Proxy: http.ProxyFromEnvironment, TLSClientConfig: conf, DisableKeepAlives: true}}
+}
+
+// run holds a connection to one hub or another until the member ends.
+func (m *Member) run(ctx context.Context) {
+	defer close(m.done)
+	defer m.cancel()
+	wait := firstWait
+	for next := 0; ; {
+		hubs := m.hubs()
+		url := hubs[next%len(hubs)]
+		began := time.Now()
+		err := m.talk(ctx, url)
+		m.lost()
+		if m.ends(ctx, url, err) {
+			return
+		}
+		good := time.Since(began) > stable
+		if good {
+			wait = firstWait
+		}
+		if !good || code(err) == group.SorryEnding {
+			next++ // otherwise it was the network, mostly
+		}
+		m.o.Tell(fmt.Sprintf("no connection to %s: %v", url, err))
+		if !pause(ctx, m.wake, m.closing, jittered(wait)) {
+			m.ends(ctx, url, nil)
+			return
+		}
+		wait = min(wait*2, mostWait)
+	}
+}
+
+// code is that of a refusal, "" for other errors.
+func code(err error) string {
+	if r := (*Refused)(nil); errors.As(err, &r) {
+		return r.Code
+	}
+	return ""
+}
+
+// hubs are the places to try: those of the options, then the spares.
+func (m *Member) hubs() []string {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	var all []string
+	for _, a := range slices.Concat(m.o.Addresses, m.beat.Spares) {
+		if u, err := m.o.url(a); err == nil && !slices.Contains(all, u) {
+			all = append(all, u)
+		}
+	}
+	return all
+}
+
+// lost tells that there is no hub.
+func (m *Member) lost() {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.trusted = false
+	if m.connected {
+		m.connected = false
+		m.tellChange()
+	}
+}
+
+// ends tells whether the member has ended, and remembers why. A spare that does
+// not know the walker's word is no reason, when another hub did.
+func (m *Member) ends(ctx context.Context, url string, err error) bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	final := false
+	switch code(err) {
+	case group.SorryRemoved, group.SorryElsewhere:
+		final = true
+	case group.SorryWord, group.SorryVersion:
+		final = m.url == "" || m.url == url
+	case group.SorryBad: // such as a group that is not there
+		final = m.url == ""
+	}
+	switch {
+	case m.leaving:
+	case ctx.Err() != nil:
+		m.err = ctx.Err()
+	case final:
+		m.err = err
+	default:
+		return false
+	}
+	m.tellChange()
+	return true
+}
+
+func (m *Member) closing() bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.leaving
+}
+
+// pause waits, and tells whether to go on.
+func pause(ctx context.Context, wake <-chan struct{}, closing func() bool, wait time.Duration) bool {
+	t := time.NewTimer(wait)
+	defer t.Stop()
+	for {
+		if closing() {
+			return false
+		}
+		select {
+		case <-t.C:
+			return true
+		case <-ctx.Done():
+			return false
+		case <-wake:
+		}
+	}
+}
+
+// jittered spreads the attempts of many members that lost the same hub.
+func jittered(d time.Duration) time.Duration {
+	return d/2 + rand.N(d)
+}
