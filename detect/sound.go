@@ -11,9 +11,6 @@ type SoundConfig struct {
 	Rate float64
 	// FirstFoot names the first step of a stretch; Unknown means Left.
 	FirstFoot Side
-	// Felt tells that an accelerometer is worn too, whose rows Feel takes. Steps are
-	// then told half a second later, for what is felt of them comes later.
-	Felt bool
 }
 
 // Sound finds steps in mono sound. Make it with NewSound; it must not be used

@@ -64,7 +64,6 @@ type input struct {
 	motion *sensor.Reader
 	pod    *podInput
 	live   *liveInput
-	felt   *feeler   // a sensor beside the sound; may be nil
 	file   io.Closer // the file under motion or pod, or the connection of live; may be nil
 }
 
@@ -173,20 +172,13 @@ func (in *input) warnings() []string {
 	if in.motion != nil {
 		return in.motion.Warnings()
 	}
-	all := in.sound.Warnings()
-	if in.felt != nil {
-		all = append(all, in.felt.warnings()...)
-	}
-	return all
+	return in.sound.Warnings()
 }
 
 // Close frees what the input holds.
 func (in *input) Close() error {
 	if in.sound != nil {
 		in.sound.Close()
-	}
-	if in.felt != nil {
-		in.felt.close.Close()
 	}
 	if in.file != nil {
 		return in.file.Close()

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"io"
 	"strings"
 
 	"steadfoot/audio/sensor"
@@ -87,39 +86,4 @@ func (l *liveInput) warnings() []string {
 		return w.Warnings()
 	}
 	return nil
-}
-
-// feeler is a sensor that is felt beside a sound.
-type feeler struct {
-	live.Feeler
-	warnings func() []string
-	close    io.Closer
-}
-
-// openFeeler opens what --sensor names: a live sensor, or a file of rows on the
-// clock of the sound.
-func openFeeler(ctx context.Context, std stdio, name string, o inputOptions) (*feeler, error) {
-	switch {
-	case isPod(name):
-		return nil, usagef("--sensor %s: a foot pod tells no single steps to be joined with the sound; use it as --in", name)
-	case name == "-":
-		return nil, usagef("--sensor -: give the rows as a file, or live as udp:PORT or serial:PORT")
-	case intake.Looks(name):
-		lines, err := intake.Open(name)
-		if err != nil {
-			return nil, err
-		}
-		rows := live.NewRows(lines, sensor.Options{Unit: sensor.Unit(o.unit)}, true)
-		return &feeler{rows, rows.Warnings, lines}, nil
-	}
-	in, err := openInput(ctx, std, name, inputOptions{unit: o.unit, rscUnit: o.rscUnit})
-	if err != nil {
-		return nil, err
-	}
-	if in.motion == nil {
-		in.Close()
-		return nil, usagef("--sensor %s: want the rows of an accelerometer", name)
-	}
-	rows := live.NewKeptRows(in.motion)
-	return &feeler{rows, in.motion.Warnings, in}, nil
 }

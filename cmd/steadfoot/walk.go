@@ -40,8 +40,6 @@ Input and output:
                       from the whole network. One sender is listened to, the first
   --in pod            a foot pod by Bluetooth LE (ble:NAME or ble:ADDRESS for one;
                       'steadfoot devices --pods' lists them)
-  --sensor ...        an accelerometer beside the sound, serial, udp or a file: what
-                      is felt and what is heard are joined, and either may fail
   --out earphones     the default output (earphones:NAME for another one)
   --out FILE.wav      what the walker would hear, as a file
   --out none          nothing is played
@@ -80,7 +78,6 @@ the place come first; only judges judge contact and knees, and this tool cannot.
 type walkOptions struct {
 	target    targetOptions
 	in, out   string
-	sensor    string
 	input     inputOptions
 	fast      bool
 	mix       bool
@@ -131,7 +128,6 @@ func runWalk(ctx context.Context, std stdio, args []string) error {
 // addWalkFlags are the flags of every walk, alone or with a group.
 func addWalkFlags(fs *pflag.FlagSet, o *walkOptions) {
 	fs.StringVar(&o.in, "in", "mic", "what is heard: mic, mic:NAME, a file, -, serial:PORT, udp:PORT, pod or ble:NAME")
-	fs.StringVar(&o.sensor, "sensor", "", "an accelerometer worn while a sound is heard: serial:PORT, udp:PORT or a file")
 	fs.StringVar(&o.out, "out", "earphones", "where it plays: earphones, earphones:NAME, FILE.wav or none")
 	fs.StringVar(&o.store, "store", "", "file the walks are kept in")
 	fs.BoolVar(&o.keepSound, "keep-sound", false, "keep what is heard as a sound file beside the store; voices may be on it")

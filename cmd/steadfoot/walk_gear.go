@@ -20,7 +20,6 @@ import (
 type gear struct {
 	inName, outName string
 	in              *input
-	felt            *feeler // beside a sound; may be nil
 	duplex          *device.Duplex
 	clock           func() time.Duration // the machine's
 	paced           *pacedClock          // of a file gone through at real time
@@ -39,10 +38,6 @@ func (o *walkOptions) check(inGiven bool) error {
 		return usagef("--fast is quicker than earphones can play; use --out FILE.wav or none")
 	case o.mix && (mic || o.in == "-" || isLive(o.in) || !file):
 		return usagef("--mix goes with a sound file as --in and a FILE.wav as --out")
-	case o.sensor != "" && isLive(o.in):
-		return usagef("--sensor goes with a sound as --in, a microphone or a sound file")
-	case o.sensor != "" && o.fast && isLive(o.sensor):
-		return usagef("--fast goes with a file as --sensor, not with a live one")
 	case o.fast && o.hands != "":
 		return usagef("--hands goes with a walk in real time, not with --fast")
 	case o.duration < 0:
@@ -139,7 +134,8 @@ func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
 
 func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) (err error) {
 	if o.usesMic() {
-		return g.openSound(ctx, std, o, g.duplex, first, w)
+		w.Ear, err = live.NewSoundEar(g.duplex, first)
+		return err
 	}
 	if g.in != nil {
 		var tick live.Tick
@@ -164,12 +160,6 @@ func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first dete
 		w.Under = audio.Resample(again, audio.Rate)
 		g.closers = append(g.closers, w.Under)
 	}
-	if o.sensor != "" && g.in.sound == nil {
-		return usagef("--sensor: %s is no sound to join it with", o.in)
-	}
-	if g.in.sound != nil {
-		return g.openSound(ctx, std, o, g.in.sound, first, w)
-	}
 	w.Ear, err = g.in.ear(first)
 	return err
 }
@@ -178,24 +168,6 @@ func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first dete
 func (g *gear) openLive(ctx context.Context, o walkOptions) (err error) {
 	if g.in, err = openLive(ctx, o.in, o.input); err == nil {
 		g.closers = append(g.closers, g.in)
-	}
-	return err
-}
-
-// openSound makes an ear for sound, and for the sensor beside it.
-func (g *gear) openSound(ctx context.Context, std stdio, o walkOptions, src audio.Source, first detect.Side, w *live.Walk) (err error) {
-	var felt live.Feeler
-	if o.sensor != "" {
-		if g.felt, err = openFeeler(ctx, std, o.sensor, o.input); err != nil {
-			return err
-		}
-		g.closers = append(g.closers, g.felt.close)
-		g.inName += " and " + o.sensor
-		felt = g.felt
-	}
-	w.Ear, err = live.NewJointEar(src, felt, first)
-	if err != nil && g.in != nil {
-		err = fmt.Errorf("%s: %w", g.in.sound.Name(), err)
 	}
 	return err
 }
@@ -262,11 +234,6 @@ func (g *gear) close() error {
 func (g *gear) report(std stdio, p *cue.Player) {
 	if g.in != nil {
 		for _, w := range g.in.warnings() {
-			fmt.Fprintln(std.err, "steadfoot walk: warning:", w)
-		}
-	}
-	if g.felt != nil {
-		for _, w := range g.felt.warnings() {
 			fmt.Fprintln(std.err, "steadfoot walk: warning:", w)
 		}
 	}

@@ -25,21 +25,12 @@ type SoundEar struct {
 
 	track track // of what was played, for a recording
 
-	felt Feeler // a sensor beside the sound; may be nil
-	feel func(sensor.Row)
-
 	teller obstacleTeller
 }
 
 // NewSoundEar returns an ear for src; first names the first foot of a stretch.
 func NewSoundEar(src audio.Source, first detect.Side) (*SoundEar, error) {
-	return NewJointEar(src, nil, first)
-}
-
-// NewJointEar returns an ear for src and for a sensor that is worn meanwhile; felt
-// may be nil. Then it is that of NewSoundEar.
-func NewJointEar(src audio.Source, felt Feeler, first detect.Side) (*SoundEar, error) {
-	det, err := detect.NewSound(detect.SoundConfig{Rate: float64(src.Rate()), FirstFoot: first, Felt: felt != nil})
+	det, err := detect.NewSound(detect.SoundConfig{Rate: float64(src.Rate()), FirstFoot: first})
 	if err != nil {
 		return nil, err
 	}
@@ -47,9 +38,7 @@ func NewJointEar(src audio.Source, felt Feeler, first detect.Side) (*SoundEar, e
 	if err != nil {
 		return nil, err
 	}
-	s := &SoundEar{src: src, det: det, why: why, felt: felt}
-	s.feel = func(r sensor.Row) { det.Feel(r.T, r.X, r.Y, r.Z) }
-	return s, nil
+	return &SoundEar{src: src, det: det, why: why}, nil
 }
 
 // Rate is the sample rate of the sound, Hz.
@@ -71,9 +60,6 @@ func (s *SoundEar) Next(dst []detect.Event) ([]detect.Event, error) {
 		dst = s.det.Skip(dst, b.Lost)
 	}
 	s.now = float64(b.Index+int64(len(b.Samples))) / float64(s.src.Rate())
-	if s.felt != nil {
-		s.felt.Take(s.now, s.feel)
-	}
 	had := len(dst)
 	dst = s.det.Feed(dst, b.Samples)
 	s.why.Feed(b.Samples)
@@ -92,12 +78,7 @@ func (s *SoundEar) Flush(dst []detect.Event) []detect.Event { return s.det.Flush
 func (s *SoundEar) Now() float64 { return s.now }
 
 // Fault implements Ear.
-func (s *SoundEar) Fault() string {
-	if s.block.Fault == "" && s.felt != nil {
-		return s.felt.Fault()
-	}
-	return s.block.Fault
-}
+func (s *SoundEar) Fault() string { return s.block.Fault }
 
 // MotionEar feels steps in the rows of an accelerometer.
 type MotionEar struct {
