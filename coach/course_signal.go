@@ -192,17 +192,7 @@ func (c *course) title() string { return c.titleOf(c.at) }
 
 func (c *course) titleOf(i int) string {
 	p := c.partAt(i)
-	text := p.Role
-	switch {
-	case p.Works() && p.Of > 0:
-		text = fmt.Sprintf("%s %d of %d", p.Role, p.Rep, p.Of)
-	case p.Role == profiles.PlanRecovery && p.Rep > 0:
-		text = fmt.Sprintf("recovery after %d of %d", p.Rep, p.Of)
-	}
-	if p.Label != "" {
-		text += " (" + p.Label + ")"
-	}
-	return text
+	return event.Part{Role: p.Role, Label: p.Label, Rep: p.Rep, Of: p.Of}.Title()
 }
 
 // extent says how long a part is.

@@ -83,7 +83,7 @@ func For(a profiles.Athlete) (Settings, error) {
 		StepLength: a.StepLength,
 		Beat:       choiceOf(a.Beat),
 		Ahead:      a.Beat.AheadMS / 1000,
-		FirstFoot:  side(a.FirstFoot),
+		FirstFoot:  SideOf(a.FirstFoot),
 		Policy:     DefaultPolicy(),
 	}
 	s.Policy.Lead += a.LatencyMS / 1000 // what takes long to the ear must be decided so much earlier
@@ -113,12 +113,13 @@ const tellEvery = 60.0
 
 func choiceOf(b profiles.Beat) BeatChoice {
 	return BeatChoice{
-		On: b.On, Mode: BeatMode(b.Mode), Foot: side(b.Foot),
+		On: b.On, Mode: BeatMode(b.Mode), Foot: SideOf(b.Foot),
 		Every: b.Every, Accent: b.Accent, Recoveries: b.Recoveries,
 	}
 }
 
-func side(f profiles.Foot) detect.Side {
+// SideOf is a profile's foot as the coach has it; Unknown for both.
+func SideOf(f profiles.Foot) detect.Side {
 	switch f {
 	case profiles.Left:
 		return detect.Left

@@ -30,7 +30,8 @@ it catches up when the leader is back.
 
 All other flags are those of 'steadfoot walk'. The walk is logged here like any
 other. The leader sees your name, cadence and how your feet meet the beat while
-you walk; with --agree your steps are stored there as well. Sound is never sent.
+you walk; with --agree your steps are sent as well, and the leader may store them
+(this version's does not yet). Sound is never sent.
 
 The instant counts at your ear: measure the delay of wireless earbuds once with
 'steadfoot latency', or give --latency.
@@ -60,7 +61,7 @@ func runJoin(ctx context.Context, std stdio, args []string) error {
 	fs.StringVar(&j.word, "word", "", "the group's word of entry, where it is not in ADDRESS")
 	fs.StringVar(&j.name, "name", "", "your name on the coach's board (default: the profile's)")
 	fs.StringVar(&j.group, "group", "", "the group to join, where the leader has several")
-	fs.BoolVar(&j.agree, "agree", false, "agree that steps and rhythm are stored with the leader; sound never is")
+	fs.BoolVar(&j.agree, "agree", false, "agree that the leader may store steps and rhythm; sound is never sent")
 	fs.StringVar(&j.trust, "trust", "", "fingerprint of a certificate that the leader made itself (lead --tls prints it)")
 	fs.DurationVar(&j.wait, "wait", 10*time.Second, "how long the leader may take to answer at first")
 	addTargetFlags(fs, &o.target)
@@ -170,7 +171,7 @@ func join(ctx context.Context, std stdio, o walkOptions, j joinOptions, a profil
 	}
 	o.party = &party{link: m, clock: clock, agree: j.agree}
 	if ownBeat {
-		o.party.own = &coach.BeatChoice{On: a.Beat.On, Foot: side(a.Beat.Foot), Every: a.Beat.Every, Accent: 0}
+		o.party.own = &coach.BeatChoice{On: a.Beat.On, Foot: coach.SideOf(a.Beat.Foot), Every: a.Beat.Every}
 	}
 	o.fromMap(m, &a)
 	return walk(ctx, std, o, a)
@@ -203,15 +204,4 @@ func (o *walkOptions) fromMap(m leaderLink, a *profiles.Athlete) {
 			o.label += ": " + now.Session
 		}
 	}
-}
-
-// side is a profile's foot as the coach has it.
-func side(f profiles.Foot) detect.Side {
-	switch f {
-	case profiles.Left:
-		return detect.Left
-	case profiles.Right:
-		return detect.Right
-	}
-	return detect.Unknown
 }

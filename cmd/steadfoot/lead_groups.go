@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"crypto/x509"
@@ -85,7 +86,7 @@ func (l *led) conduct(o leadOptions, file string) (*local.Source, error) {
 	}
 	if st := l.state; st != nil {
 		l.resumed = true
-		l.word, l.key = or(o.word, st.Head.Word), or(o.key, st.Head.Key)
+		l.word, l.key = cmp.Or(o.word, st.Head.Word), cmp.Or(o.key, st.Head.Key)
 		s, err := local.New(local.Options{Now: st.Now, Term: st.Head.Term, Past: st.Past, Groups: o.groups, Keep: st.Keep})
 		if err != nil {
 			return nil, errors.Join(fmt.Errorf("%s: %w; --new begins afresh", file, err), st.Close())
@@ -98,13 +99,6 @@ func (l *led) conduct(o leadOptions, file string) (*local.Source, error) {
 		return nil, err
 	}
 	return local.New(local.Options{Now: l.state.Now, Term: 1, Groups: groups, Keep: l.state.Keep})
-}
-
-func or(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
 }
 
 // takeOver makes the conductor of a spare. Its clock is this machine's from then

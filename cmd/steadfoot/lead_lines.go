@@ -30,9 +30,6 @@ func (l *leader) lines(ctx context.Context) {
 			if line.cmd.Group == "" {
 				line.cmd.Group = at
 			}
-			if line.cmd.Group == "" {
-				line.cmd.Group = l.first()
-			}
 			if line.cmd.Length == 0 {
 				line.cmd.Length = l.o.length
 			}
@@ -48,13 +45,6 @@ func (l *leader) lines(ctx context.Context) {
 			at = group.CleanName(line.in)
 		}
 	}
-}
-
-func (l *leader) first() string {
-	if maps := l.led.source.Maps(); len(maps) > 0 {
-		return maps[0].Group
-	}
-	return ""
 }
 
 func (l *leader) has(name string) bool {

@@ -8,7 +8,6 @@ import (
 	"sync"
 
 	"steadfoot/coach"
-	"steadfoot/coach/event"
 	"steadfoot/coach/group"
 )
 
@@ -65,7 +64,7 @@ func doing(m group.Map) string {
 		parts = append(parts, "paused")
 	}
 	if m.Session != "" {
-		parts = append(parts, partTitle(m.Part))
+		parts = append(parts, m.Part.Title())
 	}
 	if m.Target.Cadence > 0 {
 		t := fmt.Sprintf("%.4g steps/min", m.Target.Cadence)
@@ -77,20 +76,4 @@ func doing(m group.Map) string {
 		parts = append(parts, "free")
 	}
 	return strings.Join(parts, ", ")
-}
-
-// partTitle names a part.
-func partTitle(p event.Part) string {
-	text := p.Role
-	if p.Of > 0 && p.Rep > 0 {
-		if p.Role == event.RoleRecovery {
-			text = fmt.Sprintf("recovery after %d of %d", p.Rep, p.Of)
-		} else {
-			text = fmt.Sprintf("%s %d of %d", p.Role, p.Rep, p.Of)
-		}
-	}
-	if p.Label != "" {
-		text += " (" + p.Label + ")"
-	}
-	return text
 }

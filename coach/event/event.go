@@ -7,7 +7,11 @@
 // through the coach again must give the second kind again.
 package event
 
-import "steadfoot/detect"
+import (
+	"fmt"
+
+	"steadfoot/detect"
+)
 
 // Event is one entry of a session. Its time is in seconds since the start of
 // the session, on the input's clock.
@@ -146,6 +150,21 @@ const (
 	RoleCoolDown = "cool-down"
 	RoleFree     = "free" // what is walked without a plan, or after it
 )
+
+// Title names the part in a few words, like "rep 2 of 5 (easy)".
+func (p Part) Title() string {
+	text := p.Role
+	switch {
+	case (p.Role == RoleRep || p.Role == RoleDrill) && p.Of > 0:
+		text = fmt.Sprintf("%s %d of %d", p.Role, p.Rep, p.Of)
+	case p.Role == RoleRecovery && p.Rep > 0:
+		text = fmt.Sprintf("recovery after %d of %d", p.Rep, p.Of)
+	}
+	if p.Label != "" {
+		text += " (" + p.Label + ")"
+	}
+	return text
+}
 
 // Target says what holds from now on.
 type Target struct {

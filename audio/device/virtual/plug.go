@@ -38,26 +38,6 @@ func (s *PulseServer) Default(sink, source string) {
 	}
 }
 
-// MoveMic leads what programs under test hear to another source, as a user does
-// in the mixer's window.
-func (s *PulseServer) MoveMic(source string) {
-	s.t.Helper()
-	moved := 0
-	index := ""
-	for line := range strings.Lines(s.pactl("list", "source-outputs")) {
-		if n, ok := strings.CutPrefix(strings.TrimSpace(line), "Source Output #"); ok {
-			index = n
-		}
-		if strings.Contains(line, `application.name = "ALSA plug-in`) { // not a recorder of the test
-			s.pactl("move-source-output", index, source)
-			moved++
-		}
-	}
-	if moved == 0 {
-		s.t.Fatal("no program hears the microphone")
-	}
-}
-
 func (s *PulseServer) pactl(arg ...string) string {
 	s.t.Helper()
 	out, err := s.Command("pactl", arg...).CombinedOutput()

@@ -268,14 +268,6 @@ func (s *Source) Past() (int, []group.Command) {
 	return term, past
 }
 
-// Silent is for how long no leader was heard, s; 0 where this hub leads.
-func (s *Source) Silent() float64 {
-	return either(s, func(*local.Source) float64 { return 0 }, func(r *remote) float64 {
-		_, _, _, silent := r.state()
-		return silent
-	})
-}
-
 // Report implements group.Source.
 func (s *Source) Report(all []group.Walker) {
 	pages := (len(all) + rowsPerPage - 1) / rowsPerPage
