@@ -66,8 +66,8 @@ func choose(req wire.OpenRequest) (in, out *portaudio.DeviceInfo, err error) {
 }
 
 // streams is how many streams carry the two sides, 0 when there is one side
-// only. Two devices have two clocks and want a stream each; until that also holds
-// where devices tell no times and after gaps, it must be asked for.
+// only. Two devices have two clocks and want a stream each; until that has been
+// tried on two real sound cards, it must be asked for.
 func streams(in, out *portaudio.DeviceInfo, asked int) int {
 	switch {
 	case in == nil || out == nil:

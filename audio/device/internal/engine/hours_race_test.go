@@ -3,4 +3,4 @@
 package engine
 
 // hours the simulated devices run; the race detector makes them long.
-const hours = 0.2
+const hours = 0.06

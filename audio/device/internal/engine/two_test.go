@@ -41,7 +41,7 @@ const (
 // at is when frame i is at the microphone or the earphone, in seconds.
 func (d *side) at(i float64) float64 {
 	k := len(d.from) - 1
-	for float64(d.from[k]) > i {
+	for k > 0 && float64(d.from[k]) > i {
 		k--
 	}
 	t := i / audio.Rate / (1 + d.ppm*1e-6)
@@ -233,6 +233,12 @@ func (w *walker) beats() (at, late []float64) {
 		at = append(at, place/audio.Rate)
 		late = append(late, (place-math.Round(place/beatEvery)*beatEvery)/audio.Rate)
 	}
+	if w.out.told < 0 { // nobody knows how old the sound is; but it stays so
+		usual := slices.Sorted(slices.Values(late))[len(late)/2]
+		for i := range late {
+			late[i] -= usual
+		}
+	}
 	return at, late
 }
 
@@ -240,15 +246,14 @@ func (w *walker) beats() (at, late []float64) {
 // hours each beat is where it belongs on the microphone's clock.
 func TestBeatsStayOnTheMicrophonesClock(t *testing.T) {
 	for name, sides := range map[string][2]side{
-		"fast earphones":    {{jitter: 0.003, told: 0.0003}, {ppm: 300, jitter: 0.003, told: 0.0003}},
-		"slow earphones":    {{jitter: 0.003, told: 0.0003}, {ppm: -300, jitter: 0.003, told: 0.0003}},
-		"crystals that age": {{ppm: -30, wander: 3, jitter: 0.003, told: 0.0003}, {ppm: 250, wander: -5, jitter: 0.003, told: 0.0003}},
+		"fast earphones of an unsteady crystal": {{jitter: 0.003, told: 0.0003}, {ppm: 300, wander: 5, jitter: 0.003, told: 0.0003}},
+		"slow earphones, no device times":       {{ppm: 150, jitter: 0.005, told: -1}, {ppm: -150, jitter: 0.005, told: -1}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			w := newWalker(sides[0].seeded(1), sides[1].seeded(2))
 			w.run(t, hours*3600)
-			w.check(t, 0)
+			w.check(t, 0.2e-3, 0)
 			ppm, sd := w.f.two.drift()
 			want := sides[1].ppm - sides[0].ppm
 			t.Logf("drift told: %.2f ± %.2f ppm", ppm, sd)
@@ -259,9 +264,9 @@ func TestBeatsStayOnTheMicrophonesClock(t *testing.T) {
 	}
 }
 
-// check reports the beats and holds them to the bar; damaged is how many may
-// have been hit by an xrun.
-func (w *walker) check(t *testing.T, damaged int) {
+// check reports the beats and holds them to the bar, in seconds; damaged is how
+// many may have been hit by an xrun.
+func (w *walker) check(t *testing.T, bar float64, damaged int) {
 	t.Helper()
 	at, late := w.beats()
 	worst, when, first := 0.0, 0.0, 0.0
@@ -276,8 +281,8 @@ func (w *walker) check(t *testing.T, damaged int) {
 	early, final := mean(w.fill[1:n]), mean(w.fill[3*n:])
 	t.Logf("%d beats, %d broken: worst %.0f µs (at %.0f s), %.0f µs in the first 5 s; ring %.0f frames, at the end %.0f, %.0f to %.0f; %d missing, %d late",
 		len(late), w.broken, 1e6*worst, when, 1e6*first, early, final, slices.Min(w.fill[1:]), slices.Max(w.fill), w.s.missing.Load(), w.s.out.Late())
-	if worst > 0.2e-3 || first > 1e-3 {
-		t.Errorf("a beat is off by %.0f µs, want at most 200, and %.0f µs in the first 5 s, want at most 1000", 1e6*worst, 1e6*first)
+	if worst > bar || first > 1e-3 {
+		t.Errorf("a beat is off by %.0f µs, want at most %.0f, and %.0f µs in the first 5 s, want at most 1000", 1e6*worst, 1e6*bar, 1e6*first)
 	}
 	if want := int(at[len(at)-1]*audio.Rate/beatEvery) - 1; len(late) < want-damaged {
 		t.Errorf("%d beats of %d", len(late), want)
