@@ -48,7 +48,7 @@ func TestCommands(t *testing.T) {
 	if d := order(group.Command{Do: group.DoTarget, Group: "Seniors", Cadence: 180}); d.Why != "" {
 		t.Error(d.Why)
 	}
-	if p := pl.src.past; len(p) != 1 || p[0].T != 1000 || p[0].Cadence != 180 {
+	if p := pl.src.past; len(p) != 1 || p[0].T != 0 || p[0].N != 17 || p[0].Cadence != 180 {
 		t.Errorf("past %+v", p)
 	}
 	for _, c := range []struct {
@@ -141,7 +141,7 @@ func TestSpare(t *testing.T) {
 	}
 	s := pl.board("10.0.0.2:7001")
 	p := next[group.Past](s)
-	if len(p.Commands) != 1 || p.Term != 1 || p.Commands[0].T != 1000 || p.Commands[0].Cadence != 180 {
+	if len(p.Commands) != 1 || p.Term != 1 || p.Commands[0].Cadence != 180 {
 		t.Errorf("past %+v", p)
 	}
 	pl.until("spare", func() bool {

@@ -80,7 +80,6 @@ func (s *source) Command(_ context.Context, c group.Command) error {
 		return errors.New("nothing is walking")
 	}
 	s.do(func() {
-		c.T = s.now
 		s.past = append(s.past, c)
 		for i := range s.maps {
 			s.maps[i].Seq++
@@ -231,8 +230,8 @@ func (c *client) refused(code string) group.Sorry {
 	}
 }
 
-// ends waits for the end of the connection.
-func (c *client) ends() {
+// ends waits for the end of the connection, and returns how it came.
+func (c *client) ends() error {
 	c.t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
@@ -241,7 +240,7 @@ func (c *client) ends() {
 			if ctx.Err() != nil {
 				c.t.Fatal("the connection stays")
 			}
-			return
+			return err
 		}
 	}
 }

@@ -56,12 +56,9 @@ func TestFloodOfControl(t *testing.T) {
 			cancel()
 		}
 	}()
-	c.refusedOrGone()
+	c.ends()
 	<-done
 }
-
-// refusedOrGone waits for the end, with a last word or without.
-func (c *client) refusedOrGone() { c.ends() }
 
 func TestTooManySteps(t *testing.T) {
 	pl := open(t, nil)
@@ -81,10 +78,10 @@ func TestHugeFrame(t *testing.T) {
 	pl := open(t, nil)
 	c, _ := pl.join(joining("Mira Tal"))
 	c.send(strings.Repeat(" ", group.MaxMessage+1))
-	c.ends()
+	c.tooBig()
 	b := pl.dial("/board") // no more is read before the key is known
 	b.send(`{"kind":"key","version":1,"key":"` + strings.Repeat("x", group.MaxMessage) + `"}`)
-	b.ends()
+	b.tooBig()
 	b = pl.board("")
 	next[group.Board](b)
 	b.send(group.Command{Kind: group.KindCommand, N: 1, Do: group.DoSession, Session: strings.Repeat("#", group.MaxCommand/2)})
@@ -92,7 +89,15 @@ func TestHugeFrame(t *testing.T) {
 		t.Error("a large session is refused")
 	}
 	b.send(strings.Repeat(" ", group.MaxCommand+1))
-	b.ends()
+	b.tooBig()
+}
+
+// tooBig waits for the end that a message above the limit brings.
+func (c *client) tooBig() {
+	c.t.Helper()
+	if err := c.ends(); websocket.CloseStatus(err) != websocket.StatusMessageTooBig {
+		c.t.Errorf("it ended with: %v", err)
+	}
 }
 
 func TestBinary(t *testing.T) {
@@ -295,8 +300,14 @@ func TestClose(t *testing.T) {
 	b := pl.board("")
 	next[group.Board](b)
 	pl.dial("/member") // says nothing
-	deaf, _ := pl.join(joining("Jon Ash"))
+	deaf, w := pl.join(joining("Jon Ash"))
 	pl.src.do(func() { pl.src.maps[0].Seq, pl.src.maps[0].Session = 2, strings.Repeat("x", 16<<20) })
+	next[group.Changed](c)
+	pl.until("the write to the deaf one hangs", func() bool {
+		pl.mu2()
+		defer pl.Hub.mu.Unlock()
+		return pl.seats.byID[w.ID].peer.writing.Load() != 0
+	})
 	gone := make(chan struct{})
 	go func() { c.refused(group.SorryEnding); b.refused(group.SorryEnding); close(gone) }()
 	pl.Close()
