@@ -74,7 +74,11 @@ func (l *leader) who() {
 		fmt.Fprintf(w, "%s\t%s\t%s\n", x.Name, x.Group, state)
 	}
 	w.Flush() // to memory
-	fmt.Fprintf(&b, "%d walkers", len(all))
+	if len(all) == 1 {
+		b.WriteString("1 walker")
+	} else {
+		fmt.Fprintf(&b, "%d walkers", len(all))
+	}
 	for _, line := range strings.Split(b.String(), "\n") {
 		l.show.say(line)
 	}
