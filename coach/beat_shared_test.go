@@ -209,12 +209,12 @@ func TestSharedSilence(t *testing.T) {
 	p.play(40)
 	for _, b := range p.is {
 		k := (b.T - 0.1) / 0.3
-		quiet := b.T > 10.05 && b.T < 20 || b.T > 25.25 && b.T < 30.25 || b.T > 33.25 && b.T < 36.25 || b.T < 2.25
+		quiet := b.T > 10.05 && b.T < 20 || b.T > 25.25 && b.T < 30.25 || b.T > 33.25 && b.T < 36.25 || b.T < 1.25
 		if math.Abs(k-math.Round(k)) > 1e-9 || quiet {
 			t.Errorf("%+v", b)
 		}
 	}
-	if n := len(p.is); n < 26+17+9+12 {
+	if n := len(p.is); n < 29+17+9+12 {
 		t.Errorf("%d beats", n)
 	}
 }

@@ -145,8 +145,12 @@ func (c *Coach) mark(dst []event.Event, m event.Mark) []event.Event {
 }
 
 // start plays the start signal and begins the course. The beat comes after the
-// signal.
+// signal. In a group it is the leader who says when to start.
 func (c *Coach) start(dst []event.Event) []event.Event {
+	if c.course.shared() {
+		c.course.start(c.now, &c.orders)
+		return c.obey(dst)
+	}
 	at := c.now + c.set.Policy.Lead
 	signal := event.Cue{T: at, Name: event.CueStart, Reason: "start mark"}
 	c.pacer.free = at + c.voice.span(signal)

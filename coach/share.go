@@ -38,6 +38,9 @@ func (c *Coach) call(dst []event.Event, e event.Call) []event.Event {
 	switch {
 	case c.phase != running || !c.course.shared():
 		return dst
+	case e.Name == event.CallOff:
+		c.voice.takeBack(c.now, e.Line, e.Due)
+		return dst
 	case !ok:
 		c.voice.drop(c.now, e.Name, "it is nothing that a leader announces")
 		return dst

@@ -214,6 +214,35 @@ func TestSharedLap(t *testing.T) {
 	}
 }
 
+// TestSharedStart: it is the leader who says start, once.
+func TestSharedStart(t *testing.T) {
+	c := newTestCoach(t, sharedSettings())
+	said := cuesOf(c.Handle(nil, event.Mark{Name: event.MarkStart}))
+	said = append(said, cuesOf(c.Handle(nil, event.Call{T: 2, Due: 3, Name: event.CueStart}))...)
+	if len(said) != 1 || said[0].T != 3 {
+		t.Errorf("%+v", said)
+	}
+}
+
+// TestCallOff: an announcement that still waits is not said when it was taken back;
+// another one of the name is.
+func TestCallOff(t *testing.T) {
+	in := []event.Event{
+		event.Mark{Name: event.MarkStart},
+		event.Call{T: 6, Due: 10, Name: event.CueHalfWay}, event.Call{T: 6, Due: 14, Name: event.CueHalfWay},
+		event.Call{T: 7, Due: 10, Name: event.CallOff, Line: event.CueHalfWay},
+		event.Call{T: 7, Due: 14.5, Name: event.CallOff, Line: event.CueHalfWay}, // there is none
+		event.Call{T: 7, Due: 14, Name: event.CallOff, Line: event.CueRepEnd},    // likewise
+	}
+	for at := 7.5; at < 20; at += 0.5 {
+		in = append(in, event.Rhythm{Rhythm: detect.Rhythm{T: at, State: detect.Walking, Cadence: 180, CadenceSD: 0.5, Heard: 1}})
+	}
+	said := cuesOf(checkSession(t, sharedSettings(), append(in, event.Mark{T: 20, Name: event.MarkEnd})))
+	if len(said) != 2 || said[0].T != 14 || said[0].Name != event.CueHalfWay || said[1].Name != event.CueEnd {
+		t.Errorf("%+v", said)
+	}
+}
+
 // TestSharedOnlyThen: without the mode the leader is not heard, and a session of
 // one's own does not go with it.
 func TestSharedOnlyThen(t *testing.T) {
@@ -276,7 +305,10 @@ func sharedSequence(t *testing.T, seed uint64, data []byte) {
 			})
 		case rng.IntN(8) == 0:
 			names := []string{event.CueCountdown, event.CueRepStart, event.CueReminder, event.CueQuicken, "", "nonsense"}
-			in = append(in, event.Call{T: at, Due: value(at+1, 2), Name: names[rng.IntN(len(names))], Value: value(3, 1)})
+			call := event.Call{T: at, Due: value(at+1, 2), Name: names[rng.IntN(len(names))], Value: value(3, 1)}
+			if in = append(in, call); rng.IntN(4) == 0 {
+				in = append(in, event.Call{T: at, Due: call.Due, Name: event.CallOff, Line: call.Name})
+			}
 		}
 	}
 	checkSession(t, sharedSettings(), in)

@@ -145,6 +145,17 @@ func (v *voice) clear(now float64, most rank, why string) {
 	v.queue = kept
 }
 
+// takeBack gives up a wish that was for a moment, if it still waits.
+func (v *voice) takeBack(now float64, name string, due float64) {
+	for i, w := range v.queue {
+		if w.cue.Name == name && w.cue.T == due {
+			v.queue = slices.Delete(v.queue, i, i+1)
+			v.drop(now, fullName(w.cue), "the leader took it back")
+			return
+		}
+	}
+}
+
 const keepUnsaid = 100
 
 func (v *voice) drop(now float64, name, why string) {

@@ -201,6 +201,20 @@ func (p *Player) CancelAfter(at int64) int {
 	return n
 }
 
+// CancelClip takes back the clips whose onset is at output sample at, and that do not
+// sound yet; it tells how many those were.
+func (p *Player) CancelClip(at int64) int {
+	n := 0
+	for i := range p.slots {
+		v := &p.slots[i]
+		if v.st == &v.own && !v.isBeat && v.at == at && v.start >= p.mixed {
+			*v = slot{}
+			n++
+		}
+	}
+	return n
+}
+
 // StopCues ends all cues: those that wait are dropped, those that sound fall
 // silent within 20 ms. Clicks and streamers go on. It is for a pause.
 func (p *Player) StopCues() {

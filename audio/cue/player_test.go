@@ -400,6 +400,33 @@ func TestPlayClip(t *testing.T) {
 	}
 }
 
+// TestCancelClip: of the clips at a place those that wait are taken back, clicks are
+// not, nor is what sounds already.
+func TestCancelClip(t *testing.T) {
+	p := newPlayer(t, Options{Volume: 1})
+	v, _, err := NewVoice(Tones, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	clip, _ := v.Clip("settled", 0, "")
+	for _, at := range []int64{20000, 60000} {
+		if err := p.PlayClip(clip, at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	mustPlay(t, p, ClickLeft, 60000)
+	render(p, 20000)
+	if n := p.CancelClip(20000) + p.CancelClip(59999); n != 0 {
+		t.Errorf("%d taken back of those that sound or are not there", n)
+	}
+	if n := p.CancelClip(60000); n != 1 {
+		t.Errorf("%d taken back, want 1", n)
+	}
+	if n := p.CancelAfter(0); n != 1 {
+		t.Errorf("%d clicks are left, want 1", n)
+	}
+}
+
 func TestStopCues(t *testing.T) {
 	p := newPlayer(t, Options{Volume: 1})
 	c := bank()[Hold] // 0.64 s

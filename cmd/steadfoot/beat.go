@@ -42,7 +42,7 @@ type beatOptions struct {
 }
 
 func runBeat(ctx context.Context, std stdio, args []string) error {
-	var o beatOptions
+	o := beatOptions{walkOptions: walkOptions{command: "beat"}}
 	fs := newFlags(std, "beat", "beat --out FILE [flags]", beatHelp)
 	addTargetFlags(fs, &o.target)
 	fs.StringVar(&o.session, "session", "", "session of reps: a .toml file, or the name of an example")

@@ -55,7 +55,7 @@ func runDemo(ctx context.Context, std stdio, args []string) error {
 		return err
 	}
 	mira.Volume = demoVolume
-	o := walkOptions{in: in("walk.wav"), out: in("coached.wav"), fast: true, mix: true, store: in("log.db"), label: "demo"}
+	o := walkOptions{command: "demo", in: in("walk.wav"), out: in("coached.wav"), fast: true, mix: true, store: in("log.db"), label: "demo"}
 	if err := walk(ctx, std, o, mira); err != nil {
 		return err
 	}

@@ -55,7 +55,7 @@ type joinOptions struct {
 var leadersOwn = []string{"cadence", "pace", "band", "mode", "accent"}
 
 func runJoin(ctx context.Context, std stdio, args []string) error {
-	var o walkOptions
+	o := walkOptions{command: "join"}
 	var j joinOptions
 	fs := newFlags(std, "join", "join ADDRESS [flags]", joinHelp+"\n\n"+caution)
 	fs.StringVar(&j.word, "word", "", "the group's word of entry, where it is not in ADDRESS")
@@ -171,7 +171,7 @@ func join(ctx context.Context, std stdio, o walkOptions, j joinOptions, a profil
 	}
 	o.party = &party{link: m, clock: clock, agree: j.agree}
 	if ownBeat {
-		o.party.own = &coach.BeatChoice{On: a.Beat.On, Foot: coach.SideOf(a.Beat.Foot), Every: a.Beat.Every}
+		o.party.news.own = &coach.BeatChoice{On: a.Beat.On, Foot: coach.SideOf(a.Beat.Foot), Every: a.Beat.Every}
 	}
 	o.fromMap(m, &a)
 	return walk(ctx, std, o, a)

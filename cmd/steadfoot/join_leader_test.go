@@ -116,7 +116,8 @@ func groupWalk(t *testing.T, change func(*fakeLeader, *party)) (*fakeLeader, *pa
 	log, out := new(ledger), new(earpiece)
 	w := &live.Walk{Ear: ear, Coach: c, Log: log, Player: player, Sink: out, Lead: playAhead, Latency: 0.02, Length: 39,
 		Silent: map[string]bool{event.CueStart: true, event.CueRepStart: true, event.CueReminder: true, event.CueEnd: true, event.CueQuicken: true, event.CueEase: true, event.CueSettled: true}}
-	p := &party{link: f, clock: func() time.Duration { return time.Duration(f.now * 1e9) }, session: crystal{}, walk: w, lead: set.Policy.Lead}
+	p := &party{link: f, clock: func() time.Duration { return time.Duration(f.now * 1e9) }, session: crystal{}, walk: w}
+	p.news.lead, p.news.sessionOf = set.Policy.Lead, p.sessionOf
 	p.report = reporter{coach: c, meter: follow.New(c.Beats()), latency: 0.02}
 	if change != nil {
 		change(f, p)

@@ -34,7 +34,7 @@ func (p *party) joinIn(g *gear, w *live.Walk, set *coach.Settings) (err error) {
 			return err
 		}
 	}
-	p.walk, p.lead = w, set.Policy.Lead
+	p.walk, p.news.lead, p.news.sessionOf = w, set.Policy.Lead, p.sessionOf
 	p.report.coach, p.report.latency = w.Coach, w.Latency
 	p.report.meter = follow.New(w.Coach.Beats())
 	w.Led = p.led

@@ -76,6 +76,7 @@ the place come first; only judges judge contact and knees, and this tool cannot.
 
 // walkOptions are the flags of walk.
 type walkOptions struct {
+	command   string // that was asked for: walk, or one that walks in its own way
 	target    targetOptions
 	in, out   string
 	input     inputOptions
@@ -98,7 +99,7 @@ type walkOptions struct {
 }
 
 func runWalk(ctx context.Context, std stdio, args []string) error {
-	var o walkOptions
+	o := walkOptions{command: "walk"}
 	fs := newFlags(std, "walk", "walk [flags]", walkHelp)
 	addTargetFlags(fs, &o.target)
 	addWalkFlags(fs, &o)
@@ -123,6 +124,11 @@ func runWalk(ctx context.Context, std stdio, args []string) error {
 		return err
 	}
 	return walk(ctx, std, o, athlete)
+}
+
+// warn tells in one line that something is wrong or worth knowing.
+func (o *walkOptions) warn(std stdio, format string, a ...any) {
+	fmt.Fprintf(std.err, "steadfoot %s: %s\n", o.command, fmt.Sprintf(format, a...))
 }
 
 // addWalkFlags are the flags of every walk, alone or with a group.
@@ -152,7 +158,7 @@ func (o *walkOptions) readSession(std stdio, a *profiles.Athlete) (err error) {
 		return err
 	}
 	for _, note := range coach.PlanNotes(o.plan, a.StepLength) {
-		fmt.Fprintln(std.err, "steadfoot walk: note:", note)
+		o.warn(std, "note: %s", note)
 	}
 	if o.label == "" {
 		o.label = o.plan.Name
@@ -232,10 +238,10 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 	if cerr := gear.close(); err == nil { // after an error, closing may only repeat it
 		err = cerr
 	}
-	kept.end(std)
-	gear.report(std, w.Player)
+	kept.end(std, o)
+	gear.report(std, o, w.Player)
 	reportDose(std.err, w.Dose)
-	logErr = untilStored(ctx, std, log, logErr)
+	logErr = untilStored(ctx, std, o, log, logErr)
 	err = errors.Join(err, logErr, reviewOne(std.out, store, log.ID(), reviewOptions{}))
 	again := fmt.Sprintf("steadfoot review %d%s", log.ID(), storeFlag(o.store))
 	fmt.Fprintf(std.out, "\nThe walk is number %d in %s; '%s' shows it again.\n", log.ID(), path, again)
@@ -254,7 +260,7 @@ func (o *walkOptions) openVoice(std stdio, a profiles.Athlete) error {
 	var warnings []string
 	o.voice, warnings, err = cue.NewVoice(layer, a.Cues.Lines)
 	for _, text := range warnings {
-		fmt.Fprintln(std.err, "steadfoot walk: warning:", text)
+		o.warn(std, "warning: %s", text)
 	}
 	return err
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"strings"
@@ -231,21 +230,21 @@ func (g *gear) close() error {
 }
 
 // report tells what was wrong with the sound, if anything was.
-func (g *gear) report(std stdio, p *cue.Player) {
+func (g *gear) report(std stdio, o walkOptions, p *cue.Player) {
 	if g.in != nil {
 		for _, w := range g.in.warnings() {
-			fmt.Fprintln(std.err, "steadfoot walk: warning:", w)
+			o.warn(std, "warning: %s", w)
 		}
 	}
 	if n := p.Dropped(); n > 0 {
-		fmt.Fprintf(std.err, "steadfoot walk: warning: %d sounds came too late to be played\n", n)
+		o.warn(std, "warning: %d sounds came too late to be played", n)
 	}
 	if g.duplex == nil {
 		return
 	}
 	s := g.duplex.Stats()
 	if s.Overruns+s.Underruns+s.Lost+s.Late+s.Missing > 0 || s.Restarts > 0 {
-		fmt.Fprintf(std.err, "steadfoot walk: sound: input dropped %d times (%.2f s lost), output ran dry %d times (%.2f s late, %.2f s missing), device restarted %d times\n",
+		o.warn(std, "sound: input dropped %d times (%.2f s lost), output ran dry %d times (%.2f s late, %.2f s missing), device restarted %d times",
 			s.Overruns, float64(s.Lost)/audio.Rate, s.Underruns, float64(s.Late)/audio.Rate, float64(s.Missing)/audio.Rate, s.Restarts)
 	}
 }

@@ -60,12 +60,12 @@ func (k *keptSound) trouble() string {
 }
 
 // end completes the sound, and says so if it cannot.
-func (k *keptSound) end(std stdio) {
+func (k *keptSound) end(std stdio, o walkOptions) {
 	if k == nil || k.keeper == nil {
 		return
 	}
 	if err := k.keeper.Close(); err != nil {
-		fmt.Fprintf(std.err, "steadfoot walk: warning: not all of the sound is kept: %v\n", err)
+		o.warn(std, "warning: not all of the sound is kept: %v", err)
 	}
 }
 

@@ -23,9 +23,9 @@ func troubles(log *logbook.Writer, kept *keptSound) func() event.Fault {
 // untilStored says what became of a log that had trouble. One that cannot be
 // stored yet is tried again where somebody sees it and can make room, until ctx is
 // done or, where that ended the walk, the program is ended.
-func untilStored(ctx context.Context, std stdio, log *logbook.Writer, err error) error {
+func untilStored(ctx context.Context, std stdio, o walkOptions, log *logbook.Writer, err error) error {
 	if err != nil && isTerminal(std.err) {
-		fmt.Fprintf(std.err, "steadfoot walk: %s\nThe walk is in memory. It is tried again until it is stored; Ctrl-C gives it up.\n", oneLine(err.Error()))
+		o.warn(std, "%s\nThe walk is in memory. It is tried again until it is stored; Ctrl-C gives it up.", oneLine(err.Error()))
 		for done := ctx.Err() != nil; err != nil && (done || ctx.Err() == nil); {
 			err = log.End()
 		}

@@ -22,11 +22,15 @@ type Shared struct {
 	Paused bool    `json:"paused,omitempty"`
 }
 
-// Call is an announcement of the leader of a group.
+// Call is an announcement of the leader of a group, or takes one back.
 type Call struct {
 	T     float64 `json:"t"`               // when it was taken in, s
 	Due   float64 `json:"due"`             // when it is to start sounding, s
-	Name  string  `json:"name"`            // as in Cue, and so on
+	Name  string  `json:"name"`            // as in Cue, and so on; or CallOff
 	Value float64 `json:"value,omitempty"` //
 	Line  string  `json:"line,omitempty"`  //
 }
+
+// CallOff is the Name of a Call that takes back an earlier one: that with its Due
+// and with its Line as the name.
+const CallOff = "call off"

@@ -159,6 +159,44 @@ func TestSession(t *testing.T) {
 	}
 }
 
+// TestUnsaid: what was announced for later is taken back by a command that ends what
+// it is about, and by no other.
+func TestUnsaid(t *testing.T) {
+	for do1, stays := range map[string]bool{DoSkip: false, DoPause: false, DoStop: false, DoShift: true, DoBeatOff: true} {
+		c := NewConductor("juniors")
+		do(t, c, Command{T: 5, Do: DoSession, Session: reps})
+		do(t, c, Command{T: 10, Do: DoStart})
+		half := func() float64 {
+			for _, s := range c.Map().Says {
+				if s.Name == event.CueHalfWay {
+					return s.T
+				}
+			}
+			return 0
+		}
+		now := 10.0
+		for ; half() == 0 && now < 200; now += 0.05 {
+			c.Tick(now)
+		}
+		at := half()
+		if !(at > now+Ahead) {
+			t.Fatalf("half way is told at %.2f for %.2f", now, at)
+		}
+		do(t, c, Command{T: now, Do: do1, By: 1})
+		if (half() != 0) != stays {
+			t.Errorf("%s at %.2f: half way at %.2f, want it to stay: %v", do1, now, at, stays)
+		}
+		run(t, c, now, now+3, nil)
+		said := false
+		for _, s := range c.Map().Says {
+			said = said || s.T >= now+Ahead && s.Name != event.CueHalfWay
+		}
+		if said == stays {
+			t.Errorf("%s: the announcements of the command itself: %+v", do1, c.Map().Says)
+		}
+	}
+}
+
 // TestDistance: a rep by distance ends when somebody on the beat has walked it.
 func TestDistance(t *testing.T) {
 	c := NewConductor("seniors")

@@ -26,7 +26,9 @@ func (c *Conductor) do(cmd Command) error {
 		if c.m.State == Waiting && c.plan == nil {
 			return errors.New("nothing was started")
 		}
+		old := len(c.m.Says)
 		c.end()
+		c.unsay(old)
 		return nil
 	}
 	mark := event.Mark{Value: cmd.By, Note: cmd.Note}
@@ -52,7 +54,11 @@ func (c *Conductor) do(cmd Command) error {
 	if c.coach == nil {
 		return fmt.Errorf("%s: nothing is being walked; start something first", cmd.Do)
 	}
+	old := len(c.m.Says)
 	c.give(mark)
+	if c.walk.news && (cmd.Do == DoPause || cmd.Do == DoSkip) {
+		c.unsay(old)
+	}
 	switch cmd.Do {
 	case DoPause:
 		c.m.State = Paused
@@ -60,6 +66,19 @@ func (c *Conductor) do(cmd Command) error {
 		c.m.State = Walking
 	}
 	return nil
+}
+
+// unsay takes back those of the first n announcements that are still to come when
+// what was commanded takes effect: what they are about will not be. A changed target
+// takes nothing back, as what was counted down to holds.
+func (c *Conductor) unsay(n int) {
+	kept := c.m.Says[:0]
+	for i, s := range c.m.Says {
+		if i >= n || s.T <= c.now+Ahead {
+			kept = append(kept, s)
+		}
+	}
+	c.m.Says = kept
 }
 
 // target sets a target by hand.

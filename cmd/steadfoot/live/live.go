@@ -96,6 +96,7 @@ type Walk struct {
 	found   []detect.Event
 	answers []event.Event
 	wanted  []event.Event // of Led
+	said    []said        // the last cues
 	frames  []audio.Frame
 	planned float64 // beats before this time are with the player, s
 }
@@ -242,6 +243,9 @@ func (w *Walk) take(in event.Event) {
 	if m, ok := in.(event.Mark); ok && (m.Name == event.MarkPause || m.Name == event.MarkSkip) {
 		w.Player.StopCues() // what is being said is about something that is over
 	}
+	if c, ok := in.(event.Call); ok && c.Name == event.CallOff {
+		w.takeBack(c)
+	}
 	w.keep(in)
 	w.answers = w.Coach.Handle(w.answers[:0], in)
 	for _, a := range w.answers {
@@ -267,7 +271,27 @@ func (w *Walk) cue(c event.Cue) {
 		return
 	}
 	if clip, ok := w.Voice.Clip(c.Name, c.Value, c.Line); ok {
-		w.Player.PlayClip(clip, max(w.sample(c.T), w.Player.EarliestClip(clip))) // a lost one is counted by the player
+		at := max(w.sample(c.T), w.Player.EarliestClip(clip))
+		w.Player.PlayClip(clip, at) // a lost one is counted by the player
+		w.said = append(w.said[max(0, len(w.said)-mostSaid+1):], said{c, at})
+	}
+}
+
+// said is a cue that the player was given, and its place in the output.
+type said struct {
+	event.Cue
+	at int64
+}
+
+// mostSaid is how many are remembered: far more than can still be to come.
+const mostSaid = 8
+
+// takeBack drops what the leader of a group has taken back, if it does not sound yet.
+func (w *Walk) takeBack(c event.Call) {
+	for _, s := range w.said {
+		if s.Name == c.Line && s.T >= c.Due {
+			w.Player.CancelClip(s.at)
+		}
 	}
 }
 

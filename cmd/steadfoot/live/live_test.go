@@ -316,6 +316,39 @@ func TestStopAndMarks(t *testing.T) {
 
 // TestUnder: the walk's own sound is in the output, in its place, and the sum
 // stays under the cap.
+// TestTakenBack: what the leader takes back does not sound, also where the player
+// had it already; what comes after it does.
+func TestTakenBack(t *testing.T) {
+	player, err := cue.NewPlayer(cue.Options{Volume: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	voice, _, err := cue.NewVoice(cue.Tones, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := coach.New(settings(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := Walk{Player: player, Voice: voice, Coach: c, Log: new(ledger)}
+	w.cue(event.Cue{T: 2, Name: event.CueHalfWay})
+	w.cue(event.Cue{T: 5, Name: event.CueHalfWay})
+	w.take(event.Call{T: 1, Due: 2, Name: event.CallOff, Line: event.CueRepEnd})
+	if n := len(w.said); n != 2 {
+		t.Fatalf("%d cues are known", n)
+	}
+	w.take(event.Call{T: 1, Due: 4.9, Name: event.CallOff, Line: event.CueHalfWay})
+	out := make([]audio.Frame, 8*audio.Rate)
+	player.Render(out)
+	loud := func(from, to float64) bool {
+		return slices.ContainsFunc(out[int(from*audio.Rate):int(to*audio.Rate)], func(f audio.Frame) bool { return f != audio.Frame{} })
+	}
+	if !loud(1.5, 4) || loud(4, 8) {
+		t.Errorf("heard the one: %v, the one that was taken back: %v", loud(1.5, 4), loud(4, 8))
+	}
+}
+
 func TestUnder(t *testing.T) {
 	in := make([]float32, 3*audio.Rate)
 	for i := range in {
