@@ -148,3 +148,29 @@ func BenchmarkScale(b *testing.B) {
 		}
 	})
 }
+
+// BenchmarkTogether has each of many sessions store a second of a walk, until all of
+// it is on the disk: what a leader's store does in a second. No more than flushEvery
+// comes of waiting for the writers' ticks.
+func BenchmarkTogether(b *testing.B) {
+	for _, n := range []int{1, 200, 2000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			s, _ := openTemp(b)
+			all := make([]*Writer, n)
+			for i := range all {
+				all[i] = begin(b, s)
+			}
+			second := walk(2, 1)[:7]
+			for b.Loop() {
+				for _, w := range all {
+					appendAll(b, w, second)
+				}
+				for _, w := range all {
+					for w.Waiting() > 0 {
+						time.Sleep(time.Millisecond)
+					}
+				}
+			}
+		})
+	}
+}

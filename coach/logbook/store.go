@@ -51,8 +51,9 @@ var ErrNoSession = errors.New("no such session")
 // Store is an open file of sessions. It is safe for concurrent use, and several
 // processes may have the same file open.
 type Store struct {
-	db   *sql.DB
-	path string
+	db       *sql.DB
+	path     string
+	together together
 
 	mu      sync.Mutex
 	writers map[*Writer]struct{}
@@ -180,9 +181,12 @@ func (s *Store) Close() error {
 		open = append(open, w)
 	}
 	s.mu.Unlock()
-	var errs []error
-	for _, w := range open {
-		errs = append(errs, w.stop(false))
+	errs := make([]error, len(open)+1)
+	var all sync.WaitGroup
+	for i, w := range open {
+		all.Go(func() { errs[i] = w.stop(false) })
 	}
-	return errors.Join(append(errs, s.db.Close())...)
+	all.Wait()
+	errs[len(open)] = s.db.Close()
+	return errors.Join(errs...)
 }

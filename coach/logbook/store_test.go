@@ -233,3 +233,52 @@ func TestOpenAtOnce(t *testing.T) {
 		wg.Wait()
 	}
 }
+
+// TestTogether: what many sessions append at once comes back, each its own, and
+// closing the store ends them all.
+func TestTogether(t *testing.T) {
+	s, path := openTemp(t)
+	want := map[int64][]event.Event{}
+	var all sync.WaitGroup
+	for i := range 40 {
+		w, mine := begin(t, s), walk(20, uint64(i))
+		want[w.ID()] = mine
+		all.Go(func() {
+			for k, e := range mine {
+				if err := w.Append(e); err != nil {
+					t.Error(err)
+				}
+				if k%25 == 0 {
+					time.Sleep(50 * time.Millisecond)
+				}
+			}
+			if i%2 == 0 {
+				if err := w.End(); err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	all.Wait()
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	s, err := OpenReadOnly(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	for id, mine := range want {
+		compare(t, readAll(t, s, id), mine)
+	}
+	list, err := s.Sessions()
+	ended := 0
+	for _, i := range list {
+		if i.Complete {
+			ended++
+		}
+	}
+	if err != nil || len(list) != 40 || ended != 20 {
+		t.Errorf("%d sessions, %d of them complete, %v", len(list), ended, err)
+	}
+}
