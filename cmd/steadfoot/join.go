@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"steadfoot/coach"
+	"steadfoot/coach/group"
 	"steadfoot/coach/group/member"
 	"steadfoot/detect"
 	"steadfoot/profiles"
@@ -199,9 +200,14 @@ func (o *walkOptions) fromMap(m leaderLink, a *profiles.Athlete) {
 		a.Target.Cadence = 180
 	}
 	if o.label == "" {
-		o.label = "group " + now.Group
-		if now.Session != "" {
-			o.label += ": " + now.Session
-		}
+		o.label = groupLabel(now)
 	}
+}
+
+// groupLabel is how a walk with a group is found in a log.
+func groupLabel(m group.Map) string {
+	if m.Session != "" {
+		return "group " + m.Group + ": " + m.Session
+	}
+	return "group " + m.Group
 }

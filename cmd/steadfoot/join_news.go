@@ -158,7 +158,9 @@ func (n *news) part(m group.Map, at moment) (part, next event.Part, ends float64
 	case part.T > at.group:
 		return n.told.Part, n.told.Next, n.told.Ends
 	}
-	part.T = steadily(n.told.Part.T, part.T-at.group+at.session)
+	if part != (event.Part{}) { // one from before the start has no time
+		part.T = steadily(n.told.Part.T, part.T-at.group+at.session)
+	}
 	if ends > 0 {
 		ends = max(steadily(n.told.Ends, ends-at.group+at.session), 0)
 	}

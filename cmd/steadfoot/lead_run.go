@@ -50,9 +50,10 @@ func lead(ctx context.Context, std stdio, o leadOptions) error {
 	if err != nil {
 		return err
 	}
+	walks := newWalkStore(path, o, l.led.source, l.show.say)
 	l.hub, err = hub.New(hub.Options{
 		Source: l.led.source, Word: l.led.word, Key: l.led.key, MaxMembers: o.most,
-		Pages: page.Handler(page.Options{Cues: cues}), Log: l.show.say,
+		Pages: page.Handler(page.Options{Cues: cues}), Stored: walks.told, Log: l.show.say,
 	})
 	if err != nil {
 		return err
@@ -68,7 +69,11 @@ func lead(ctx context.Context, std stdio, o leadOptions) error {
 	l.greet(listener.Addr(), hosts, config)
 	go l.show.follow(ctx, l.led.source)
 	go l.lines(ctx)
+	quit, stored := make(chan struct{}), make(chan struct{})
+	go walks.run(quit, stored)
 	err = l.hub.Serve(ctx, listener, config)
+	close(quit)
+	<-stored
 	return errors.Join(err, l.farewell())
 }
 

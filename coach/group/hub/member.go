@@ -79,7 +79,11 @@ func (h *Hub) join(p *peer, j group.Join) (*walker, group.Sorry) {
 		w.peer.end(group.Sorry{Code: group.SorryElsewhere, Why: "you have joined again from another page or program"})
 	}
 	w.peer, w.Here, w.Seen = p, true, now
+	withdrawn := w.Agreed && !j.Agree
 	w.Agreed, w.Way = j.Agree, group.CleanName(j.Way)
+	if withdrawn {
+		h.o.Stored(w.Walker, nil)
+	}
 	p.in.Store(true)
 	g, _ := h.find(h.groupOf(w))
 	p.send(encode(group.Welcome{

@@ -28,8 +28,9 @@ type Options struct {
 	// request names itself; see websocket.AcceptOptions.OriginPatterns.
 	Origins []string
 	// Stored is told the steps and the rhythm of walkers who agreed that they are
-	// kept, and of no other, in group time. It is called from many goroutines and
-	// must not take long. May be nil.
+	// kept, and of no other, in group time. A call without events tells that a walker
+	// who had agreed has joined anew and no longer does. It is called from many
+	// goroutines, must not take long and must not ask the hub. May be nil.
 	Stored func(group.Walker, []event.Event)
 	// Outranked is told that the hub at an address, which has the key, leads by a
 	// term. Whoever leads here by a lower one should follow that. It is called from
