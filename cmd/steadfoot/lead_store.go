@@ -48,6 +48,8 @@ type walkStore struct {
 	news   []toldOf // not taken up yet
 	untold int      // events in news
 	missed bool     // there was no room for some
+	torn   int      // walks that could not be stored to their end
+	why    error    // the first of them
 
 	store  *logbook.Store
 	again  float64                // no other try to open it before, s of group time
@@ -230,7 +232,11 @@ func (s *walkStore) finish(id string) {
 	w.end()
 	s.ending.Go(func() {
 		if err := w.log.End(); err != nil {
-			s.say(oneLine(fmt.Sprintf("%s: %v", w.name, err)))
+			s.mu.Lock()
+			defer s.mu.Unlock()
+			if s.torn++; s.why == nil {
+				s.why = err
+			}
 		}
 	})
 }
@@ -245,7 +251,10 @@ func (s *walkStore) end() {
 	if s.store == nil {
 		return
 	}
-	if err := s.store.Close(); err != nil {
+	err := s.store.Close() // tries again what could not be stored
+	if s.torn > 0 && err != nil {
+		s.say(oneLine(fmt.Sprintf("The end of %d walks is not stored: %v", s.torn, s.why)))
+	} else if err != nil {
 		s.say(oneLine(err.Error()))
 	}
 	switch s.begun {

@@ -57,6 +57,31 @@ func TestNotAgreed(t *testing.T) {
 	pl.mu.Unlock()
 }
 
+// TestWithdrawn: who joins anew without agreeing is told of, once.
+func TestWithdrawn(t *testing.T) {
+	told := make(chan group.Walker, 8)
+	pl := open(t, func(o *Options) {
+		o.Stored = func(w group.Walker, e []event.Event) {
+			if len(e) == 0 {
+				told <- w
+			}
+		}
+	})
+	j := joining("Mira Tal")
+	_, first := pl.join(j)
+	j.Seat = first.Seat
+	for _, agree := range []bool{true, false, false} {
+		j.Agree = agree
+		pl.join(j)
+	}
+	if n := len(told); n != 1 {
+		t.Fatalf("told %d times", n)
+	}
+	if w := <-told; w.ID != first.ID || w.Agreed {
+		t.Errorf("%+v", w)
+	}
+}
+
 // TestSeat: a walker comes back as the same one, and the older connection ends.
 func TestSeat(t *testing.T) {
 	pl := open(t, nil)
