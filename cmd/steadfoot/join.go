@@ -31,8 +31,9 @@ it catches up when the leader is back.
 
 All other flags are those of 'steadfoot walk'. The walk is logged here like any
 other. The leader sees your name, cadence and how your feet meet the beat while
-you walk; with --agree your steps are sent as well, and the leader may store them
-(this version's does not yet). Sound is never sent.
+you walk, and forgets them. With --agree your steps are sent as well, and the
+leader stores your walk under your name; to take that back join again without it,
+and ask for what is stored to be deleted. Sound is never sent.
 
 The instant counts at your ear: measure the delay of wireless earbuds once with
 'steadfoot latency', or give --latency.
@@ -62,7 +63,7 @@ func runJoin(ctx context.Context, std stdio, args []string) error {
 	fs.StringVar(&j.word, "word", "", "the group's word of entry, where it is not in ADDRESS")
 	fs.StringVar(&j.name, "name", "", "your name on the coach's board (default: the profile's)")
 	fs.StringVar(&j.group, "group", "", "the group to join, where the leader has several")
-	fs.BoolVar(&j.agree, "agree", false, "agree that the leader may store steps and rhythm; sound is never sent")
+	fs.BoolVar(&j.agree, "agree", false, "agree that the leader stores your steps and rhythm; sound is never sent")
 	fs.StringVar(&j.trust, "trust", "", "fingerprint of a certificate that the leader made itself (lead --tls prints it)")
 	fs.DurationVar(&j.wait, "wait", 10*time.Second, "how long the leader may take to answer at first")
 	addTargetFlags(fs, &o.target)

@@ -74,7 +74,7 @@ let chosen = null;
 function walker(w) {
   chosen = w;
   $('walker-name').textContent = w.name;
-  $('walker-more').textContent = `${w.agreed ? 'Agrees that steps and rhythm may be stored; this version stores nothing.' : 'Nothing is stored.'}${w.hub ? ` At ${w.hub}.` : ''}`;
+  $('walker-more').textContent = `${w.agreed ? 'Agreed: steps and rhythm are stored with the leader.' : 'Nothing is stored.'}${w.hub ? ` At ${w.hub}.` : ''}`;
   $('walker-group').replaceChildren(...(board.groups ?? []).map((g) => new Option(g.group, g.group, false, g.group === w.group)));
   $('walker').showModal();
 }
