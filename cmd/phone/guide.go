@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+
 	"steadfoot/coach"
 	"steadfoot/coach/event"
 	"steadfoot/detect"
@@ -9,7 +11,7 @@ import (
 // guide is the coach of a walker in a group: of what it says only the words about
 // the walker's own rhythm are passed on. The session is the group's.
 type guide struct {
-	coach  *coach.Coach // nil while there is no target
+	coach  *coach.Coach // nil until there is a target
 	goal   goal
 	now    float64 // s
 	said   []event.Event
@@ -30,39 +32,42 @@ var own = map[string]bool{
 	event.CueFade: true, event.CueUneven: true, event.CueLost: true, event.CueBack: true, event.CueCadence: true,
 }
 
-// aim takes up another goal. The coach lives on through a change of the target that
-// leaves band and beat as they are, and begins anew at others.
+// aim takes up another goal. As in a walk of 'steadfoot join' the coach has it from the
+// leader, and lives on through all of them. Where in the group's beat the walker is the
+// page knows and the coach need not: it is told only that a beat plays.
 func (g *guide) aim(to goal) error {
-	was := g.goal
-	if was == to {
+	if g.goal == to {
 		return nil
 	}
-	g.fading = false
-	if g.coach != nil && to.cadence > 0 && to.beat == was.beat && alike(to.low-to.cadence, was.low-was.cadence) && alike(to.high-to.cadence, was.high-was.cadence) {
-		g.goal = to
-		g.said = g.coach.Handle(g.said[:0], event.Mark{T: g.now, Name: event.MarkTarget, Value: to.cadence - was.cadence})
-		return nil
+	if to.cadence != 0 && !(to.cadence >= detect.Slowest && to.cadence <= detect.Fastest) {
+		return fmt.Errorf("target %v steps/min; allowed: %v to %v", to.cadence, detect.Slowest, detect.Fastest)
 	}
-	g.goal, g.coach = to, nil
-	if to.cadence == 0 {
-		return nil
+	if g.coach == nil {
+		c, err := coach.New(shared())
+		if err != nil {
+			return err
+		}
+		g.coach = c
+		c.Handle(nil, event.Mark{T: g.now, Name: event.MarkStart})
 	}
-	s := coach.Settings{
-		Cadence: to.cadence, Slow: to.cadence - to.low, Quick: to.high - to.cadence,
-		Beat: coach.BeatChoice{On: to.beat}, Policy: coach.DefaultPolicy(),
+	g.goal, g.fading = to, false
+	e := event.Shared{T: g.now, Target: event.Target{Cadence: to.cadence, Low: to.low, High: to.high}}
+	if to.beat && to.cadence > 0 {
+		e.Beat = event.Beat{Start: g.now, Period: 60 / to.cadence}
 	}
-	s.Policy.Lead = 0.15 // the page plays at once what is due
-	c, err := coach.New(s)
-	if err != nil {
-		return err
-	}
-	g.coach = c
-	g.said = c.Handle(g.said[:0], event.Mark{T: g.now, Name: event.MarkStart})
+	g.said = g.coach.Handle(g.said[:0], e)
 	return nil
 }
 
-// alike tells whether two sides of a band are the same but for rounding.
-func alike(a, b float64) bool { return a-b < 1e-6 && b-a < 1e-6 }
+// shared are the settings of one who walks with a group; what holds comes with aim.
+func shared() coach.Settings {
+	s := coach.Settings{
+		Cadence: 180, Slow: 4, Quick: 4,
+		Beat: coach.BeatChoice{On: true, Mode: coach.Shared}, Policy: coach.DefaultPolicy(),
+	}
+	s.Policy.Lead = 0.15 // the page plays at once what is due
+	return s
+}
 
 // take gives the coach what happened and appends what is to be said to dst.
 func (g *guide) take(dst []event.Event, in event.Event) []event.Event {

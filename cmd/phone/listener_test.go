@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"steadfoot/coach/event"
+	"steadfoot/detect"
 	"steadfoot/detect/made"
 )
 
@@ -73,8 +74,8 @@ func TestFeel(t *testing.T) {
 	}
 }
 
-// TestAim: the coach lives through a moved target, begins anew where the band is
-// another one, and is silent where the walker is free.
+// TestAim: the coach lives through every change of the target, goes by the band that
+// it comes with, and is silent about the cadence where the walker is free.
 func TestAim(t *testing.T) {
 	var g guide
 	if err := g.aim(goal{cadence: 190, low: 186, high: 194}); err != nil {
@@ -84,11 +85,36 @@ func TestAim(t *testing.T) {
 	if err := g.aim(goal{cadence: 193, low: 189, high: 197}); err != nil || g.coach != first || g.coach.Status().Target != 193 {
 		t.Errorf("a moved target: %v, %+v", err, g.coach.Status())
 	}
-	if err := g.aim(goal{cadence: 193, low: 190, high: 197}); err != nil || g.coach == first {
-		t.Errorf("another band: %v", err)
+	walked := 0.0
+	said := func(seconds float64) (names []string) {
+		for end := walked + seconds; walked < end; walked += 0.5 {
+			r := event.Rhythm{Rhythm: detect.Rhythm{T: walked, State: detect.Walking, Cadence: 191, CadenceSD: 0.3, Heard: 1}}
+			for _, e := range g.take(nil, r) {
+				names = append(names, e.(event.Cue).Name)
+			}
+		}
+		return names
 	}
-	if err := g.aim(goal{}); err != nil || g.coach != nil {
+	if n := said(60); len(n) > 0 {
+		t.Errorf("in the band: %q", n)
+	}
+	if err := g.aim(goal{cadence: 193, low: 192, high: 197, beat: true}); err != nil || g.coach != first {
+		t.Errorf("another band: %v, %+v", err, g.coach.Status())
+	}
+	if n := said(40); len(n) == 0 || n[0] != event.CueQuicken || !g.coach.Status().Beat {
+		t.Errorf("below the band: %q, a beat: %v", n, g.coach.Status().Beat)
+	}
+	if err := g.aim(goal{}); err != nil || g.coach != first {
 		t.Errorf("free: %v", err)
+	}
+	if n := said(200); len(n) > 0 {
+		t.Errorf("free: %q", n)
+	}
+	if err := g.aim(goal{cadence: 210, low: 206, high: 214}); err != nil {
+		t.Error(err)
+	}
+	if n := said(40); len(n) == 0 || n[0] != event.CueQuicken {
+		t.Errorf("with a target again: %q", n)
 	}
 	if err := g.aim(goal{cadence: 500, low: 490, high: 510}); err == nil {
 		t.Error("a target of 500 is taken")

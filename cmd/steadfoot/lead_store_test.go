@@ -475,3 +475,35 @@ func noTraceOf(t *testing.T, dir, name, other string) {
 		t.Errorf("%s, who agreed, is not found either", other)
 	}
 }
+
+// BenchmarkStoreWalks is what it costs to store a second of the walks of many, beside
+// the disk.
+func BenchmarkStoreWalks(b *testing.B) {
+	for _, n := range []int{200, 2000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			src := &conducted{now: 700, lead: group.NewConductor("seniors")}
+			if err := src.lead.Handle(group.Command{T: 700, Do: group.DoTarget, Cadence: 192}); err != nil {
+				b.Fatal(err)
+			}
+			g := &stage{src: src, store: newWalkStore(filepath.Join(b.TempDir(), "log.db"), leadOptions{}, src, func(line string) { b.Error(line) })}
+			all := make([]*toldWalker, n)
+			for i := range all {
+				all[i] = walkerNamed(fmt.Sprint(i), fmt.Sprint("walker ", i))
+				all[i].hears, all[i].cadence = group.HearsWalking, 192
+			}
+			g.until(702, all...)
+			for b.Loop() {
+				g.until(src.now+1, all...)
+			}
+			b.StopTimer()
+			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N)/float64(n), "µs/walker/s")
+			g.store.say = func(string) {}
+			g.store.end()
+			st, err := os.Stat(g.store.path)
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportMetric(float64(st.Size())/float64(g.store.events), "bytes/event")
+		})
+	}
+}
