@@ -16,6 +16,9 @@ import (
 	"steadfoot/audio"
 	"steadfoot/coach"
 	"steadfoot/coach/event"
+	"steadfoot/coach/group"
+	"steadfoot/coach/group/member"
+	"steadfoot/detect"
 	"steadfoot/detect/made"
 	"steadfoot/testdata/footsteps"
 )
@@ -174,5 +177,42 @@ func sameBeats(t *testing.T, a, b []event.Event) {
 		t.Errorf("the beats are up to %.1f ms apart", 1000*spread)
 	} else {
 		t.Logf("%d beats, within %.2f ms of each other", len(apart), 1000*spread)
+	}
+}
+
+// TestLeadKilled: a leader that is killed has stored all but the last moment, and the
+// walk reads as any other.
+func TestLeadKilled(t *testing.T) {
+	t.Parallel() // it waits most of the time
+	dir := t.TempDir()
+	lead := startProcess(t, dir, "lead", "--listen", "127.0.0.1:0", "--store", "log.db", "--word", "bagitoru42", "--plain", "--cadence", "192")
+	lead.out.waitFor(t, "Type a target")
+	m, err := member.Join(t.Context(), member.Options{
+		Addresses: []string{regexp.MustCompile(`127.0.0.1:\d+`).FindString(lead.out.String())}, Name: "Mira Tal", Word: "bagitoru42", Agree: true,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer m.Close()
+	if err := m.Ready(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	const told = 40
+	for range told {
+		m.Report(group.Status{Hears: group.HearsWalking, Cadence: 240})
+		m.Steps([]event.Step{{Step: detect.Step{T: m.Now(), Heard: true}}})
+		time.Sleep(200 * time.Millisecond)
+	}
+	if err := lead.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	_ = lead.Wait() // it was killed
+	all := sessionsIn(t, filepath.Join(dir, "log.db"))
+	if len(all) != 1 || all[0].Complete {
+		t.Fatalf("%d walks", len(all))
+	}
+	t.Logf("%d of %d steps are stored", all[0].Steps, told)
+	if all[0].Steps < told/2 { // half a second is 3; the machine may be slow
+		t.Errorf("%d of %d steps are stored", all[0].Steps, told)
 	}
 }
