@@ -45,7 +45,7 @@ func TestLeadOnFullDisk(t *testing.T) {
 		}
 		if !room {
 			g.store.end()
-			if text := strings.Join(g.said, "\n"); !strings.Contains(text, "The end of 2 walks is not stored") {
+			if text := strings.Join(g.said, "\n"); !strings.Contains(text, "Not stored to the end: 2 of the walks; ") {
 				t.Errorf("told: %q", g.said)
 			}
 			continue

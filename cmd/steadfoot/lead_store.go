@@ -115,6 +115,9 @@ func (s *walkStore) tick() {
 	if missed {
 		s.trouble("missed", "This machine does not keep up with storing the walks; some steps are not in them.")
 	}
+	if len(s.walks) == 0 && len(news) == 0 {
+		return
+	}
 	s.bound()
 	now := s.src.Now()
 	maps := s.src.Maps()
@@ -171,8 +174,7 @@ func (s *walkStore) begin(n toldOf, maps []group.Map, now float64) *storedWalk {
 		return nil
 	}
 	if s.begun >= walksPerPlace*s.places {
-		s.full = true
-		s.trouble("full", fmt.Sprintf("%d walks were stored, more than there are places in the group; no other is.", s.begun))
+		s.trouble("walks", fmt.Sprintf("%d walks were stored, more than there are places in the group; no other is begun.", s.begun))
 		return nil
 	}
 	var err error
@@ -253,7 +255,7 @@ func (s *walkStore) end() {
 	}
 	err := s.store.Close() // tries again what could not be stored
 	if s.torn > 0 && err != nil {
-		s.say(oneLine(fmt.Sprintf("The end of %d walks is not stored: %v", s.torn, s.why)))
+		s.say(oneLine(fmt.Sprintf("Not stored to the end: %d of the walks; %v", s.torn, s.why)))
 	} else if err != nil {
 		s.say(oneLine(err.Error()))
 	}

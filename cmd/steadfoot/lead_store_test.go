@@ -367,6 +367,14 @@ func TestStoreBounds(t *testing.T) {
 	if n := w.events - before; n > 3 {
 		t.Errorf("%d events of a hundred told at once", n)
 	}
+	g.store.begun = walksPerPlace * g.store.places
+	late := walkerNamed("d4", "Tom Reed")
+	late.hears, late.cadence = group.HearsWalking, 192
+	g.until(803, mira, late)
+	if g.store.walks["d4"] != nil || !strings.Contains(g.said[len(g.said)-1], "no other is begun") {
+		t.Errorf("one walk too many; told: %q", g.said)
+	}
+	g.store.begun = 1
 	w.events = mostOfWalk
 	g.until(805, mira)
 	if n := w.events - mostOfWalk; n > 40 || !strings.Contains(g.said[len(g.said)-1], "as long as a walk may be") {
@@ -377,14 +385,14 @@ func TestStoreBounds(t *testing.T) {
 	jon.hears, jon.cadence = group.HearsWalking, 192
 	g.until(810, mira, jon)
 	g.until(820, mira, jon)
-	if n := len(g.said); n != 3 || !strings.Contains(g.said[2], "no more of it is stored") {
+	if n := len(g.said); n != 4 || !strings.Contains(g.said[3], "no more of it is stored; the group goes on") {
 		t.Errorf("told: %q", g.said)
 	}
 	g.store.mu.Lock()
 	g.store.untold = mostUntaken
 	g.store.mu.Unlock()
 	g.until(822, mira)
-	if n := len(g.said); n != 4 || !strings.Contains(g.said[3], "does not keep up") {
+	if n := len(g.said); n != 5 || !strings.Contains(g.said[4], "does not keep up") {
 		t.Errorf("told: %q", g.said)
 	}
 	all := g.stored()
