@@ -12,8 +12,8 @@ import (
 const doctorHelp = `
 Looks at all that a walk needs, and says what is wrong and what mends it: the
 sound devices (two seconds are heard and nothing is played), the rights to them,
-the store of the walks, the profiles, the terminal, the clock, and whether this
-machine hears steps faster than they are walked.
+the store of the walks, the profiles, the terminal, the battery, the clock, and
+whether this machine hears steps faster than they are walked.
 
 Each line begins with ok, warning (a walk is possible) or fault (it is not, or is
 not kept). Nothing is changed. The exit status is 0 without a fault and 1 with one.
@@ -72,6 +72,7 @@ var checks = []struct {
 	{"profile", checkProfiles},
 	{"terminal", checkTerminal},
 	{"speed", checkSpeed},
+	{"battery", checkBattery},
 	{"clock", checkClock},
 	{"helpers", checkHelpers},
 }

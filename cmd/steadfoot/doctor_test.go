@@ -15,6 +15,7 @@ import (
 
 	"steadfoot/audio/device"
 	"steadfoot/audio/device/virtual"
+	"steadfoot/cmd/steadfoot/power"
 	"steadfoot/profiles"
 )
 
@@ -62,6 +63,11 @@ func TestJudgements(t *testing.T) {
 		{[]finding{judgeSpeed(2, 15, 15)}, "warning only 2.0 times"},
 		{[]finding{judgeSpeed(0.5, 15, 15)}, "fault too slow"},
 		{[]finding{judgeSpeed(200, 3, 15)}, "fault of 15 steps of a made walk 3"},
+		{[]finding{judgeBattery(power.State{}, false)}, "ok there is none"},
+		{[]finding{judgeBattery(power.State{Percent: 4, Level: power.Critical}, true)}, "ok at 4 %, and the machine does not live on it"},
+		{[]finding{judgeBattery(power.State{Percent: 64, Discharging: true, Left: 2 * time.Hour}, true)}, "ok at 64 %, about 2 h 00 min left"},
+		{[]finding{judgeBattery(power.State{Percent: 14, Discharging: true, Level: power.Low}, true)}, "warning at 14 %"},
+		{[]finding{judgeBattery(power.State{Percent: -1, Discharging: true, Level: power.Critical}, true)}, "warning all but empty"},
 		{[]finding{judgeClock(time.Date(1970, 1, 1, 0, 0, 0, 0, time.UTC))}, "warning 1970-01-01"},
 		{[]finding{judgeClock(time.Date(2026, 11, 25, 4, 0, 0, 0, time.UTC))}, "ok 2026-11-25 04:00 UTC"},
 	} {

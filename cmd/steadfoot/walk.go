@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"strings"
 	"time"
 
@@ -13,6 +14,7 @@ import (
 
 	"steadfoot/audio/cue"
 	"steadfoot/cmd/steadfoot/live"
+	"steadfoot/cmd/steadfoot/power"
 	"steadfoot/coach"
 	"steadfoot/coach/event"
 	"steadfoot/coach/logbook"
@@ -96,6 +98,8 @@ type walkOptions struct {
 	hand  *hands         // of hands
 	plan  *profiles.Plan // of session
 	voice *cue.Voice
+
+	supplies fs.FS // where the batteries are told of; nil: where this system does
 }
 
 func runWalk(ctx context.Context, std stdio, args []string) error {
@@ -230,8 +234,16 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 	shown := showWalk(std, o, w, set, log, firstWalk(store), a.Volume, cancel)
 	defer shown() // a panic must not leave the terminal as it is
 	o.party.watch(w)
+	var battery *batteryWatch
+	if !o.fast { // what a recording gives does not hang on the machine it is run on
+		if o.supplies == nil {
+			o.supplies = power.System()
+		}
+		battery = watchBattery(o.supplies, batteryEvery)
+		defer battery.stop()
+	}
 	var logErr error
-	w.Log, w.Trouble = log, troubles(log, kept)
+	w.Log, w.Trouble = log, troubles(log, kept, battery)
 	w.Ended = func() { logErr = log.End() } // a second Ctrl-C cuts off the end signal, not the log
 	err = w.Run(ctx)
 	shown()

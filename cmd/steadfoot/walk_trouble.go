@@ -8,13 +8,17 @@ import (
 	"steadfoot/coach/logbook"
 )
 
-// troubles tells the walk, once each, what is wrong with the disks it is kept on.
-func troubles(log *logbook.Writer, kept *keptSound) func() event.Fault {
+// troubles tells the walk, once each, what is wrong with the disks it is kept on
+// and with the battery.
+func troubles(log *logbook.Writer, kept *keptSound, battery *batteryWatch) func() event.Fault {
 	told := false
 	return func() event.Fault {
 		if err := log.Err(); err != nil && !told {
 			told = true
 			return event.Fault{Code: event.FaultLog, What: fmt.Sprintf("trouble with the log: %v; the walk goes on, and what is not stored is kept in memory and tried again", err)}
+		}
+		if f := battery.trouble(); f.What != "" {
+			return f
 		}
 		return event.Fault{Code: event.FaultLog, What: kept.trouble()}
 	}
