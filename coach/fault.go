@@ -59,12 +59,29 @@ func (c *Coach) fault(f event.Fault) {
 // hear', so that only 'heard again' is still to be said.
 func (c *Coach) faultSaid(cue event.Cue) {
 	c.voice.count(cue.T)
+	if isOwnWord(cue.Name) {
+		c.faults[cue.Name] = c.now + faultGap // it may have had to wait
+	}
 	if isHearing(cue.Name) {
 		c.ear.lost, c.ear.next = true, c.now+c.set.Policy.MinGap
 	}
 }
 
+// whyDeaf takes the word that says why nothing is heard out of the queue, where
+// one waits: it is said in the place of 'cannot hear'.
+func (c *Coach) whyDeaf(at float64) (event.Cue, bool) {
+	for i, w := range c.voice.queue {
+		if isHearing(w.cue.Name) {
+			w.cue.T = at
+			c.voice.queue = slices.Delete(c.voice.queue, i, i+1)
+			return w.cue, true
+		}
+	}
+	return event.Cue{}, false
+}
+
 // heard gives up words about hearing that had to wait, once the walker is heard.
+// They were not said, so that they may be at the next time.
 func (c *Coach) heard(r detect.Rhythm) {
 	if r.State != detect.Walking || r.Heard < c.set.Policy.MinHeard {
 		return
@@ -74,6 +91,7 @@ func (c *Coach) heard(r detect.Rhythm) {
 			return false
 		}
 		c.voice.drop(c.now, w.cue.Name, "walking was heard before it could be said")
+		delete(c.faults, w.cue.Name)
 		return true
 	})
 }

@@ -172,3 +172,39 @@ func TestReplaySettings(t *testing.T) {
 		t.Errorf("unusable settings: %v", diffs)
 	}
 }
+
+// TestReplayFaults: the code of a fault is an input like any other. What it led to
+// comes again to the bit, and something else when it is lost or another.
+func TestReplayFaults(t *testing.T) {
+	in := rightWalk(20)
+	for t := 20.5; t < 120; t += 0.5 {
+		if t == 22 || t == 23 || t == 91 {
+			in = append(in, event.Fault{T: t, Code: event.FaultWind, What: "wind drowns the steps"}, event.Fault{T: t, Code: event.FaultBattery, What: "it is low"})
+		}
+		state := detect.CannotHear
+		if t > 50 && t < 90 {
+			state = detect.Walking
+		}
+		in = append(in, event.Rhythm{Rhythm: detect.Rhythm{T: t, State: state, Cadence: 192, CadenceSD: 0.5, Heard: 1}})
+	}
+	log := checkSession(t, testSettings(), append(in, event.Mark{T: 120, Name: event.MarkEnd}))
+	told := map[string]int{}
+	for _, e := range log {
+		if c, ok := e.(event.Cue); ok {
+			told[c.Name]++
+		}
+	}
+	if told[event.CueWind] != 2 || told[event.CueBattery] != 2 || told[event.CueLost] != 0 || told[event.CueBack] != 1 {
+		t.Fatalf("cues %v", told)
+	}
+	for _, code := range []string{"", event.FaultMuted, event.FaultLog} {
+		spoiled := slices.Clone(log)
+		i := slices.IndexFunc(spoiled, func(e event.Event) bool { return e.Kind() == "fault" })
+		f := spoiled[i].(event.Fault)
+		f.Code = code
+		spoiled[i] = f
+		if diffs := Replay(testSettings(), slices.Values(spoiled)); len(diffs) == 0 {
+			t.Errorf("with the code %q nothing differs", code)
+		}
+	}
+}

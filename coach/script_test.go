@@ -26,7 +26,7 @@ var rewrite = flag.Bool("rewrite", false, "write what the coach does into the sc
 //	rhythm FROM TO STATE [CADENCE] [sd=X] [heard=X] [uneven=X]
 //	                                 a rhythm event each 0.5 s, both ends included;
 //	                                 CADENCE may be A..B, along a straight line
-//	step T, gap T, fault T           one such event
+//	step T, gap T, fault T [CODE]    one such event
 //	status                           prints the status
 //	unsaid                           prints what was not said since the last time
 //
@@ -144,7 +144,7 @@ func (s *scripted) command(line string) error {
 	case "gap":
 		s.handle(event.Gap{Gap: detect.Gap{T: t}})
 	case "fault":
-		s.handle(event.Fault{T: t})
+		s.handle(event.Fault{T: t, Code: strings.Join(word[2:], " ")})
 	case "rhythm":
 		return s.rhythm(t, word[2:])
 	default:

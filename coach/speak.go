@@ -51,6 +51,12 @@ func (c *Coach) hearing(at float64) (event.Cue, bool) {
 	if name == "" || c.paused || !c.voice.open(at, name, rankSafety) {
 		return event.Cue{}, false
 	}
+	if name == event.CueLost {
+		if cue, ok := c.whyDeaf(at); ok {
+			c.faultSaid(cue)
+			return cue, true
+		}
+	}
 	cue := c.ear.say(c.now)
 	cue.T = at
 	c.voice.count(at)
