@@ -293,7 +293,7 @@ func showWalk(std stdio, o walkOptions, w *live.Walk, set coach.Settings, log *l
 			opt.caution = caution
 		}
 		s := startScreen(std, opt, w.Coach, set, log)
-		s.party = o.party
+		s.party, s.why = o.party, w.WhyDeaf
 		w.Show, w.Marks, w.Wishes = s.show, s.marks, s.wishes
 		ctx, stop := context.WithCancel(context.Background())
 		o.hand.start(ctx, s.marks, s.wishes, s.lines)

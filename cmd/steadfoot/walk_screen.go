@@ -39,7 +39,8 @@ type walkScreen struct {
 	fault  event.Fault
 	marks  chan event.Mark
 	wishes chan func(*live.Walk)
-	party  *party // the group that is walked with; nil: none
+	party  *party        // the group that is walked with; nil: none
+	why    func() string // live.Walk's WhyDeaf; nil: nothing is known
 }
 
 // screenOptions is what a screen knows of its walk beforehand.
@@ -132,7 +133,11 @@ func (ws *walkScreen) show(e event.Event) {
 
 // publish shows the walk as it is now.
 func (ws *walkScreen) publish() {
-	s := snapshot(ws.snap, ws.coach.Status(), ws.rhythm, ws.fault)
+	why := ""
+	if ws.why != nil {
+		why = ws.why()
+	}
+	s := snapshot(ws.snap, ws.coach.Status(), ws.rhythm, ws.fault, why)
 	s.Group = ws.party.shown()
 	if err := ws.log.Err(); err != nil {
 		s.Log = "kept in memory: " + err.Error()
@@ -154,8 +159,8 @@ func (ws *walkScreen) end() {
 }
 
 // snapshot is the walk as a screen shows it; known is what does not follow from
-// the others.
-func snapshot(known screen.Snapshot, s coach.Status, r event.Rhythm, f event.Fault) screen.Snapshot {
+// the others, and why what keeps the walker from being heard now.
+func snapshot(known screen.Snapshot, s coach.Status, r event.Rhythm, f event.Fault, why string) screen.Snapshot {
 	n := known
 	n.Time = s.Now
 	n.Distance = s.Distance
@@ -174,10 +179,19 @@ func snapshot(known screen.Snapshot, s coach.Status, r event.Rhythm, f event.Fau
 	n.Beat.Playing, n.Beat.Mode, n.Beat.Level = s.Beat, modeWords[s.Mode], s.Level
 	n.Said, n.SaidAt = cueWords(s.Said), s.Said.T
 	n.Fault, n.FaultAt = f.What, f.T
-	if s.State == coach.Deaf && f.What != "" && f.T >= s.Since-2 { // a fault is told before hearing is given up
+	switch {
+	case s.State != coach.Deaf && s.State != coach.Standing:
+	case why != "":
+		n.Trouble = why
+	case s.State == coach.Deaf && ofHearing(f) && f.T >= s.Since-2: // a fault is told before hearing is given up
 		n.Trouble = f.What
 	}
 	return n
+}
+
+// ofHearing tells whether a fault can be why nothing is heard.
+func ofHearing(f event.Fault) bool {
+	return f.What != "" && f.Code != event.FaultLog && f.Code != event.FaultBattery
 }
 
 var screenStates = map[coach.State]screen.State{

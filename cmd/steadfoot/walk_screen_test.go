@@ -128,7 +128,7 @@ func TestSnapshot(t *testing.T) {
 		Said: event.Cue{T: 55, Name: event.CueReminder, Line: "arms"},
 	}
 	r := event.Rhythm{Rhythm: detect.Rhythm{State: detect.Walking, Cadence: 186, CadenceSD: 0.7, Unevenness: 2, Heard: 0.9}, Pace: 320}
-	got := snapshot(known, s, r, event.Fault{})
+	got := snapshot(known, s, r, event.Fault{}, "")
 	want := screen.Snapshot{
 		Time: 61, Athlete: "Mira Tal", Distance: 200, State: screen.TooSlow, Cadence: 186, CadenceSD: 0.7,
 		Target: 192, Low: 188, High: 196, Pace: 320, TargetPace: 310, Unevenness: 2,
@@ -139,14 +139,40 @@ func TestSnapshot(t *testing.T) {
 	if got != want {
 		t.Errorf("got\n%+v\nwant\n%+v", got, want)
 	}
-	s.State, s.Since = coach.Deaf, 60
-	r.State, r.Heard = detect.CannotHear, 0
-	got = snapshot(known, s, r, event.Fault{T: 59, What: "the microphone has gone"})
-	if got.Trouble != "the microphone has gone" || got.Pace != 0 {
-		t.Errorf("deaf: trouble %q, pace %v", got.Trouble, got.Pace)
+	if got = snapshot(known, s, r, event.Fault{}, "wind"); got != want {
+		t.Errorf("there is wind, and the steps are heard: %+v", got)
 	}
-	if got = snapshot(known, s, r, event.Fault{T: 20, What: "old"}); got.Trouble != "" {
-		t.Errorf("an old fault is given as the reason: %q", got.Trouble)
+}
+
+// TestSnapshotTrouble: why nothing is heard stays on the screen as long as nothing
+// is, and what has nothing to do with it is not given as the reason.
+func TestSnapshotTrouble(t *testing.T) {
+	gone, wind := event.Fault{T: 59, What: "the microphone has gone"}, event.Fault{T: 62, Code: event.FaultWind, What: "wind"}
+	for _, c := range []struct {
+		state coach.State
+		fault event.Fault
+		why   string
+		want  string
+	}{
+		{coach.Deaf, gone, "", "the microphone has gone"},
+		{coach.Deaf, wind, "wind", "wind"},
+		{coach.Deaf, gone, "muted", "muted"},
+		{coach.Deaf, event.Fault{T: 20, What: "old"}, "", ""},
+		{coach.Deaf, event.Fault{T: 62, Code: event.FaultBattery, What: "low"}, "", ""},
+		{coach.Deaf, event.Fault{T: 62, Code: event.FaultLog, What: "full"}, "", ""},
+		{coach.Deaf, event.Fault{T: 62, Code: event.FaultLog, What: "full"}, "muted", "muted"},
+		{coach.Standing, wind, "wind", "wind"},
+		{coach.Standing, event.Fault{T: 62, Code: event.FaultBattery, What: "low"}, "wind", "wind"},
+		{coach.Standing, wind, "", ""}, // it has gone
+		{coach.Standing, gone, "", ""},
+		{coach.InBand, wind, "wind", ""},
+		{coach.Listening, wind, "wind", ""},
+	} {
+		s := coach.Status{State: c.state, Since: 60, Now: 300}
+		r := event.Rhythm{Rhythm: detect.Rhythm{State: detect.CannotHear, Cadence: 180}, Pace: 320}
+		if got := snapshot(screen.Snapshot{}, s, r, c.fault, c.why); got.Trouble != c.want || got.Pace != 0 {
+			t.Errorf("%v, %q, %q: trouble %q, want %q; pace %v", c.state, c.fault.What, c.why, got.Trouble, c.want, got.Pace)
+		}
 	}
 }
 

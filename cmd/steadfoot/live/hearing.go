@@ -45,6 +45,17 @@ func (s *SoundEar) hindrance(now float64) (event.Fault, bool) {
 	return s.teller.tell(now, s.why.Now())
 }
 
+func (s *SoundEar) reason() string { return obstacleFaults[s.why.Now()].What }
+
+// WhyDeaf is what keeps the walker from being heard at this moment, with what to
+// do; "" when nothing is known to. Call it in Run's goroutine, as from Show.
+func (w *Walk) WhyDeaf() string {
+	if ear, ok := w.Ear.(interface{ reason() string }); ok {
+		return ear.reason()
+	}
+	return ""
+}
+
 // takeObstacles makes a fault of what keeps the ear from hearing steps. In a pause
 // nobody need be heard.
 func (w *Walk) takeObstacles(now float64) {

@@ -54,7 +54,7 @@ type Snapshot struct {
 	SaidAt float64 // s
 
 	Heard   float64 // share of the recent steps that were heard, 0 to 1
-	Trouble string  // why they are not, when that is known
+	Trouble string  // why none are, when that is known
 
 	Fault   string  // the last one
 	FaultAt float64 // s

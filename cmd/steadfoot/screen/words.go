@@ -139,7 +139,7 @@ func (s *Snapshot) verdict() verdict {
 	case Listening:
 		return verdict{word: "listening", advice: "not certain yet", calm: true}
 	case Standing:
-		return verdict{word: "not walking", calm: true}
+		return verdict{word: "not walking", advice: s.Trouble, calm: s.Trouble == ""}
 	case Deaf:
 		return verdict{word: "cannot hear you", advice: s.Trouble}
 	}
