@@ -187,7 +187,7 @@ func firstTarget(p *profiles.Plan, c profiles.Curve) float64 {
 }
 
 // walk puts the parts together, walks, and shows what it came to.
-func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) error {
+func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) (err error) {
 	surviveClosedPipe()
 	defer meter()()
 	if err := o.openVoice(std, a); err != nil {
@@ -205,7 +205,11 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) err
 	if err != nil {
 		return err
 	}
-	defer store.Close()
+	defer func() {
+		if cerr := store.Close(); err == nil && cerr != nil { // a file that was removed meanwhile is put back
+			err = errors.New(oneLine(cerr.Error()))
+		}
+	}()
 	gear, err := openGear(ctx, std, o, set.FirstFoot, w)
 	if err != nil {
 		return err

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,6 +11,8 @@ import (
 	"time"
 
 	"steadfoot/audio"
+	"steadfoot/coach/event"
+	"steadfoot/coach/logbook"
 	"steadfoot/detect/made"
 	"steadfoot/testdata/footsteps"
 )
@@ -62,13 +63,11 @@ func TestWalkOnFullDisk(t *testing.T) {
 		t.Fatal(err)
 	}
 	store := filepath.Join(disk, "log.db")
-	ctx, end := context.WithCancel(t.Context())
-	defer end()
 	var out, errs shared
 	status := make(chan int)
 	go func() {
-		status <- run(ctx, stdio{strings.NewReader(""), &out, &errs}, []string{"walk", "--cadence", "190",
-			"--in", recording, "--out", "none", "--keep-sound", "--store", store})
+		status <- run(t.Context(), stdio{strings.NewReader(""), &out, &errs}, []string{"walk", "--cadence", "190",
+			"--in", recording, "--out", "none", "--keep-sound", "--store", store, "--duration", "10s"})
 	}()
 	errs.waitFor(t, "start") // the first cue
 	filler := filepath.Join(disk, "filler")
@@ -78,7 +77,6 @@ func TestWalkOnFullDisk(t *testing.T) {
 	if err := os.Remove(filler); err != nil {
 		t.Error(err)
 	}
-	end()
 	if code := <-status; code != exitDone {
 		t.Fatalf("status %d: %s", code, &errs)
 	}
@@ -95,10 +93,76 @@ func TestWalkOnFullDisk(t *testing.T) {
 	if !strings.Contains(out.String(), "fault 1") || strings.Contains(out.String(), "Cut short") {
 		t.Errorf("the review says\n%s", &out)
 	}
+	noStepMissing(t, store)
+}
+
+// noStepMissing checks that the walk in a store has no hole, and that a replay
+// agrees.
+func noStepMissing(t *testing.T, path string) {
+	t.Helper()
 	var replay bytes.Buffer
-	if code := run(t.Context(), stdio{strings.NewReader(""), &replay, &replay}, []string{"review", "last", "--replay", "--store", store}); code != exitDone {
+	if code := run(t.Context(), stdio{strings.NewReader(""), &replay, &replay}, []string{"review", "last", "--replay", "--store", path}); code != exitDone {
 		t.Errorf("replay: %s", &replay)
 	}
+	store, err := logbook.OpenReadOnly(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	first, last, end := 0.0, 0.0, 0.0
+	for e, err := range store.Events(1) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch e := e.(type) {
+		case event.Step:
+			if first == 0 {
+				first, last = e.T, e.T
+			}
+			if e.T > last+0.5 {
+				t.Errorf("there is no step between %g and %g s", last, e.T)
+			}
+			last = e.T
+		case event.Mark:
+			end = e.T
+		}
+	}
+	if first == 0 || first > 2 || last < end-1 {
+		t.Errorf("steps from %g to %g s of a walk until %g s", first, last, end)
+	}
+}
+
+// TestWalkOnRemovedStore removes the store in the middle of a walk: that is told
+// once, by eye and ear, and the walk is there in the end.
+func TestWalkOnRemovedStore(t *testing.T) {
+	t.Parallel() // it waits most of the time
+	dir := t.TempDir()
+	recording, store := filepath.Join(dir, "walk.wav"), filepath.Join(dir, "log.db")
+	w := made.Spec{Seed: 7, Duration: 60, Gait: made.Gait{Cadence: made.Steady(190), Start: 0.5}, Surface: footsteps.Surface("gravel")}.Walk()
+	if err := audio.WriteWAV(recording, int(w.Rate), 1, audio.S16, w.Samples); err != nil {
+		t.Fatal(err)
+	}
+	var out, errs shared
+	status := make(chan int)
+	go func() {
+		status <- run(t.Context(), stdio{strings.NewReader(""), &out, &errs}, []string{"walk", "--cadence", "190",
+			"--in", recording, "--out", "none", "--store", store, "--duration", "10s"})
+	}()
+	errs.waitFor(t, "start") // the first cue
+	if err := os.Remove(store); err != nil {
+		t.Error(err)
+	}
+	errs.waitFor(t, "  fault        the fault at ") // the word in the ear
+	if code := <-status; code != exitDone {
+		t.Fatalf("status %d: %s", code, &errs)
+	}
+	if n := strings.Count(errs.String(), "fault        trouble with the log: store "+store+": the file was removed"); n != 1 {
+		t.Errorf("it is told %d times:\n%s", n, &errs)
+	}
+	if !strings.Contains(out.String(), "fault 1") {
+		t.Errorf("the review says\n%s", &out)
+	}
+	noStepMissing(t, store)
 }
 
 // fillUp writes to path until the disk is full.

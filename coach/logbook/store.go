@@ -53,6 +53,7 @@ var ErrNoSession = errors.New("no such session")
 type Store struct {
 	db       *sql.DB
 	path     string
+	file     fs.FileInfo // of the file that was opened to be written; nil: to be read only
 	together together
 
 	mu      sync.Mutex
@@ -77,6 +78,10 @@ func Open(path string) (*Store, error) {
 	if err := migrate(context.Background(), s.db, path, migrations); err != nil {
 		s.db.Close()
 		return nil, s.fail(err)
+	}
+	if s.file, err = os.Stat(path); err != nil {
+		s.db.Close()
+		return nil, s.fail(reason(err))
 	}
 	return s, nil
 }
@@ -187,6 +192,10 @@ func (s *Store) Close() error {
 		all.Go(func() { errs[i] = w.stop(false) })
 	}
 	all.Wait()
-	errs[len(open)] = s.db.Close()
+	if s.gone() {
+		errs[len(open)] = s.closeGone()
+	} else {
+		errs[len(open)] = s.db.Close()
+	}
 	return errors.Join(errs...)
 }

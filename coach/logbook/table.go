@@ -51,7 +51,7 @@ func (t table) commit(chunks []chunk, c counts) error {
 	return err
 }
 
-// commit stores all of the batches or none.
+// commit stores all of the batches or none; with errGone all are.
 func (s *Store) commit(all []*batch) error {
 	tx, err := s.db.Begin()
 	if err != nil {
@@ -65,6 +65,9 @@ func (s *Store) commit(all []*batch) error {
 	}
 	if err := tx.Commit(); err != nil {
 		return s.fail(err)
+	}
+	if s.gone() {
+		return s.fail(errGone)
 	}
 	return nil
 }

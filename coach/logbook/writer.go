@@ -41,8 +41,8 @@ type counts struct {
 
 // disk takes batches; tests put their own in place of the database.
 type disk interface {
-	// commit stores all of it or nothing. A chunk that is there already under
-	// the same first is replaced: it has grown.
+	// commit stores all of it or nothing, but for errGone, with which all is stored.
+	// A chunk that is there already under the same first is replaced: it has grown.
 	commit(chunks []chunk, c counts) error
 }
 
@@ -276,6 +276,8 @@ func (w *Writer) flush() error {
 	defer w.mu.Unlock()
 	if err != nil {
 		w.keep(err)
+	}
+	if err != nil && !errors.Is(err, errGone) {
 		return err
 	}
 	w.full = append(w.full[:0], w.full[full:]...)
