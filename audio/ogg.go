@@ -2,6 +2,7 @@ package audio
 
 import (
 	"errors"
+	"fmt"
 	"io"
 
 	"github.com/jfreymuth/oggvorbis"
@@ -11,6 +12,10 @@ import (
 // of values for a stereo sample, so it plays mono files at double speed and
 // those with more than two channels wrong.
 func openOGG(r io.Reader) (stream, error) {
+	r, err := checkVorbis(r)
+	if err != nil {
+		return stream{}, unsupportedError{fmt.Errorf("OGG Vorbis: %w", err), true}
+	}
 	// Without Seek the decoder does not go through the whole file first.
 	v, err := oggvorbis.NewReader(struct{ io.Reader }{r})
 	if err != nil {

@@ -19,6 +19,10 @@ type wavHeader struct {
 // written". Programs that write to a pipe put 0xFFFFFFFF or about 0x7FFFFFFF.
 const endless = 0x7FFFF000
 
+// maxChunks before the data are far more than any program writes; an endless pipe
+// could go on with them.
+const maxChunks = 1000
+
 // openWAV reads WAV (RIFF, RF64 and BW64). The package has its own reader
 // because the one of beep v1.1.0 halves 16- and 24-bit samples, reads neither
 // float nor 32-bit ones and panics on a wrong chunk size.
@@ -47,7 +51,11 @@ func readWAVHeader(r *bufio.Reader) (h wavHeader, err error) {
 	}
 	riffSize := int64(binary.LittleEndian.Uint32(head[4:]))
 	var longSize int64 // data size of an RF64 file
-	for haveFmt := false; ; {
+	haveFmt := false
+	for n := 0; ; n++ {
+		if n == maxChunks {
+			return h, fmt.Errorf("WAV file with %d chunks before its data", n)
+		}
 		var chunk [8]byte
 		if _, err := io.ReadFull(r, chunk[:]); err != nil {
 			return h, errors.New("WAV file without a data chunk")
