@@ -251,6 +251,9 @@ func runImport(_ context.Context, std stdio, args []string) error {
 // with a thousand parts are the longest.
 const longestLine = 16 << 20
 
+// mostEvents is more than a walk of a day has: some six a second.
+const mostEvents = 1_000_000
+
 // importWalk reads one export, whole, before anything is stored.
 func importWalk(s *logbook.Store, name string, r io.Reader) (string, error) {
 	in := bufio.NewScanner(r)
@@ -279,9 +282,14 @@ func importWalk(s *logbook.Store, name string, r io.Reader) (string, error) {
 		if err != nil {
 			return "", fault(n, err)
 		}
+		if len(events) == mostEvents {
+			return "", fault(n, fmt.Errorf("more than %d events are no walk", mostEvents))
+		}
 		events = append(events, e)
 	}
-	if err := in.Err(); err != nil {
+	if err := in.Err(); errors.Is(err, bufio.ErrTooLong) {
+		return "", fmt.Errorf("%s: a line is longer than %d MB; not a walk that 'steadfoot export --events' wrote", name, longestLine>>20)
+	} else if err != nil {
 		return "", fmt.Errorf("%s: %w", name, err)
 	}
 	id, known, err := s.Import(h.Header(), h.Info(), slices.Values(events))

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"strings"
 
 	"steadfoot/audio/device"
@@ -163,7 +162,7 @@ func (o *latencyOptions) saveTo(std stdio, ms float64) error {
 	if err != nil {
 		return err
 	}
-	data, err := os.ReadFile(path)
+	data, err := readAtMost(path, mostProfile, "profile")
 	if err != nil {
 		return err
 	}

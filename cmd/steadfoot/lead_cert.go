@@ -27,18 +27,31 @@ const ownCertLasts = 800 * 24 * time.Hour
 
 // userCert reads the certificate a user gave.
 func userCert(cert, key string) (*tls.Certificate, error) {
-	c, err := tls.LoadX509KeyPair(cert, key)
+	c, err := keyPair(cert, key)
 	if err != nil {
 		return nil, fmt.Errorf("--tls-cert %s, --tls-key %s: %w", cert, key, err)
 	}
 	return &c, nil
 }
 
+// keyPair reads a certificate and its key, which may be in one file.
+func keyPair(cert, key string) (tls.Certificate, error) {
+	c, err := readAtMost(cert, mostPEM, "certificate")
+	if err != nil {
+		return tls.Certificate{}, err
+	}
+	k, err := readAtMost(key, mostPEM, "key")
+	if err != nil {
+		return tls.Certificate{}, err
+	}
+	return tls.X509KeyPair(c, k)
+}
+
 // ownCert is the self-made certificate for the hosts, kept in dir so that phones
 // which have accepted it go on doing so.
 func ownCert(dir string, hosts []string, now time.Time) (*tls.Certificate, error) {
 	path := filepath.Join(dir, "lead-cert.pem")
-	if c, err := tls.LoadX509KeyPair(path, path); err == nil && coversAll(c.Leaf, hosts, now) {
+	if c, err := keyPair(path, path); err == nil && coversAll(c.Leaf, hosts, now) {
 		return &c, nil
 	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%s: %w; move it away and a new one is made", path, err)

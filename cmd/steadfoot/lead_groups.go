@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"net"
-	"os"
 	"path/filepath"
 	"sync"
 	"time"
@@ -130,7 +129,7 @@ func (l *led) overBus(ctx context.Context, std stdio, o leadOptions, here, file 
 		Problem: func(text string) { fmt.Fprintln(std.err, "steadfoot lead: bus:", text) },
 	}
 	if o.bus.ca != "" {
-		text, err := os.ReadFile(o.bus.ca)
+		text, err := readAtMost(o.bus.ca, mostPEM, "certificate")
 		if err != nil {
 			return err
 		}

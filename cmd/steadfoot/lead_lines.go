@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"text/tabwriter"
@@ -15,6 +16,11 @@ import (
 func (l *leader) lines(ctx context.Context) {
 	in := bufio.NewScanner(&interruptible{ctx: ctx, r: l.std.in})
 	at := ""
+	defer func() {
+		if errors.Is(in.Err(), bufio.ErrTooLong) {
+			l.show.say("A line was far too long; nothing more is taken from this input.")
+		}
+	}()
 	for in.Scan() {
 		line, err := parseLead(in.Text(), func(name string) ([]byte, error) {
 			_, data, err := sessionText(name)

@@ -261,8 +261,8 @@ func confirm(std stdio, o logOptions, question string) error {
 		return usagef("%s Give --yes to do so without being asked", question)
 	}
 	fmt.Fprint(std.err, question, " (y/n) ")
-	answer, _ := bufio.NewReader(std.in).ReadString('\n')
-	if a := strings.ToLower(strings.TrimSpace(answer)); a != "y" && a != "yes" {
+	answer, _ := bufio.NewReaderSize(std.in, 64).ReadSlice('\n') // a longer one is no yes
+	if a := strings.ToLower(strings.TrimSpace(string(answer))); a != "y" && a != "yes" {
 		return errors.New("nothing was changed")
 	}
 	return nil

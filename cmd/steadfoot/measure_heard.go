@@ -140,7 +140,10 @@ func (o *measureOptions) hearNow(ctx context.Context, std stdio) (measure.Pass, 
 	lines := make(chan error)
 	go func() {
 		for in := bufio.NewReader(std.in); ; {
-			_, err := in.ReadString('\n')
+			_, err := in.ReadSlice('\n')
+			if errors.Is(err, bufio.ErrBufferFull) {
+				continue // the line goes on
+			}
 			select {
 			case lines <- err:
 			case <-ctx.Done():

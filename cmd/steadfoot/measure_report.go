@@ -156,7 +156,7 @@ func (o *measureOptions) saveTo(std stdio, passes []pass, now time.Time) error {
 	if err != nil {
 		return err
 	}
-	data, err := os.ReadFile(path)
+	data, err := readAtMost(path, mostProfile, "profile")
 	if err != nil {
 		return err
 	}

@@ -129,7 +129,9 @@ func readTaps(name string, r io.Reader) (taps, cones []float64, err error) {
 			taps = append(taps, t)
 		}
 	}
-	if err := in.Err(); err != nil {
+	if err := in.Err(); errors.Is(err, bufio.ErrTooLong) {
+		return nil, nil, fmt.Errorf("%s: a line is far too long; want seconds and step or cone, like 12.34 step", name)
+	} else if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", name, err)
 	}
 	if len(cones) != 2 {

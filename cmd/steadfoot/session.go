@@ -166,15 +166,7 @@ func sessionText(arg string) (name string, data []byte, err error) {
 			return arg + ".toml", data, nil
 		}
 	}
-	f, err := os.Open(arg)
-	if err != nil {
-		return "", nil, err
-	}
-	defer f.Close()
-	data, err = io.ReadAll(io.LimitReader(f, maxSession+1))
-	if err == nil && len(data) > maxSession {
-		err = fmt.Errorf("%s: more than %d kB is no session; check the path", arg, maxSession>>10)
-	}
+	data, err = readAtMost(arg, maxSession, "session")
 	return arg, data, err
 }
 

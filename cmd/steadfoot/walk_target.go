@@ -207,7 +207,7 @@ func parseBand(s string) (profiles.Band, error) {
 // findProfile reads a profile by its path, or by its name in the user's folder.
 func findProfile(arg string) (profiles.Athlete, error) {
 	if profiles.IsPath(arg) {
-		data, err := os.ReadFile(arg)
+		data, err := readAtMost(arg, mostProfile, "profile")
 		if err != nil {
 			return profiles.Athlete{}, err
 		}

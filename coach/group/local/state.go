@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"time"
@@ -43,11 +44,27 @@ type State struct {
 
 const stateVersion = 1
 
+// mostState is more than a day of commands takes, in bytes.
+const mostState = 64 << 20
+
+func readState(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, mostState+1))
+	if err == nil && len(data) > mostState {
+		err = fmt.Errorf("%s is too large for a group that was led; move it away", path)
+	}
+	return data, err
+}
+
 // Resume opens the file of a group of this run of the machine. It returns nil
 // and no error when there is none to go on with: no file, or one of before the
 // machine was started.
 func Resume(path string, m Machine) (*State, error) {
-	data, err := os.ReadFile(path)
+	data, err := readState(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
