@@ -27,5 +27,7 @@ func FuzzOpen(f *testing.F) {
 		}
 		f.Add(b)
 	}
+	f.Add(vorbisWith(make([]byte, 8), bigBooks(2)))
+	f.Add(vorbisWith([]byte("\x01\x00\x00\x00x\x01\x00\x00\x00\x01\x00\x00\x00y\x01"), putBits(0, 8, 0x564342, 24, 2, 16, 4, 24, 0, 1, 1, 1, 1, 1, 2, 5, 1, 1, 2, 5, 0, 2, 1, 4, 0, 32, 0, 32, 3, 4, 0, 1, 0, 40)))
 	f.Fuzz(func(t *testing.T, b []byte) { try(t, b) })
 }
