@@ -31,9 +31,11 @@ test: build lint
 	$(GO) run ./cmd/eval --short
 	$(MAKE) race
 
-# What takes too long for every day: a walk that is killed 200 times.
+# What takes too long for every day: a walk that is killed 200 times, and a minute
+# of each fuzz target.
 test-long: setup
 	STEADFOOT_KILLS=200 $(GO) test -count=1 -v -run TestKill ./coach/logbook
+	$(MAKE) fuzz FUZZTIME=60s
 
 # A made walk in real time through a virtual sound server: beat, log, memory and
 # processor time must hold. It wants the machine for itself.
@@ -44,7 +46,7 @@ soak: setup
 # The race detector costs most where nothing runs in parallel; it is for the
 # rooms that have goroutines, and for the walks that drive them all.
 race: setup
-	$(GO) test -race ./audio/device/internal/... ./coach/logbook ./cmd/steadfoot/live ./cmd/steadfoot/screen
+	$(GO) test -race ./audio/device/internal/... ./coach/logbook ./coach/group/hub ./coach/group/bus ./coach/group/local ./coach/group/member ./cmd/steadfoot/live ./cmd/steadfoot/screen
 	$(GO) test -race -run 'TestWalk|TestScript/walk-cut' ./cmd/steadfoot
 
 lint: setup

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"syscall"
 	"testing"
@@ -150,5 +151,34 @@ func TestHostileInput(t *testing.T) {
 				t.Errorf("status %d, %v; want one line with %q:\n%s", status, err, c.says, &errs)
 			}
 		})
+	}
+}
+
+// TestHandsLongLine: of a line of 1 GB from a pipe or socket no more than a buffer
+// is held, it is told once, and the next line counts.
+func TestHandsLongLine(t *testing.T) {
+	in := newHandLines(io.MultiReader(&flow{head: "lap\n", again: a64k("x"), left: gigabyte}, strings.NewReader("\nskip\n")))
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	var lines []string
+	long := 0
+	for {
+		line, err := in.next()
+		switch {
+		case errors.Is(err, errHandsLong):
+			long++
+		case errors.Is(err, errHandsMore):
+		case err != nil:
+			runtime.ReadMemStats(&after)
+			if got := strings.Join(lines, ""); got != "lap\nskip\n" || long != 1 || err != io.EOF {
+				t.Errorf("%q, told %d times, %v", got, long, err)
+			}
+			if took := (after.TotalAlloc - before.TotalAlloc) >> 20; took > 10 {
+				t.Errorf("%d MB were asked for", took)
+			}
+			return
+		default:
+			lines = append(lines, line)
+		}
 	}
 }
