@@ -94,7 +94,7 @@ func (l *led) conduct(o leadOptions, file string) (*local.Source, error) {
 		return s, nil
 	}
 	l.draw()
-	if l.state, err = local.Begin(file, machine, local.Head{Term: 1, Word: l.word, Key: l.key}, 0, nil); err != nil {
+	if l.state, err = local.Begin(file, machine, local.Head{Term: 1, Word: l.word, Key: l.key}, nil, nil); err != nil {
 		return nil, err
 	}
 	return local.New(local.Options{Now: l.state.Now, Term: 1, Groups: groups, Keep: l.state.Keep})
@@ -104,7 +104,13 @@ func (l *led) conduct(o leadOptions, file string) (*local.Source, error) {
 // on, set by what was known of the leader's.
 func (l *led) takeOver(file string) func(int, func() float64, []group.Command) (*local.Source, error) {
 	return func(term int, now func() float64, past []group.Command) (*local.Source, error) {
-		st, err := local.Begin(file, local.ThisMachine(), local.Head{Term: term, Word: l.word, Key: l.key}, now(), past)
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		if l.state != nil { // of when this one led before
+			_ = l.state.Close()
+			l.state = nil
+		}
+		st, err := local.Begin(file, local.ThisMachine(), local.Head{Term: term, Word: l.word, Key: l.key}, now, past)
 		if err != nil {
 			return nil, err
 		}
@@ -112,8 +118,6 @@ func (l *led) takeOver(file string) func(int, func() float64, []group.Command) (
 		if err != nil {
 			return nil, errors.Join(err, st.Close())
 		}
-		l.mu.Lock()
-		defer l.mu.Unlock()
 		l.state = st
 		return s, nil
 	}

@@ -17,7 +17,8 @@ type Source interface {
 	// Command has a command done, by whoever conducts. The error is one line for a
 	// person.
 	Command(context.Context, Command) error
-	// Past returns the term and all commands so far, for a spare.
+	// Past returns the term and all commands so far, for a spare. They must not be
+	// written to.
 	Past() (term int, commands []Command)
 	// Report tells the walkers of the hub, about once a second, to boards at other
 	// hubs; Others returns theirs.

@@ -373,3 +373,21 @@ func FuzzMessages(f *testing.F) {
 }
 
 func message(data []byte) *nats.Msg { return &nats.Msg{Data: data} }
+
+// TestLooksAtThePast: a spare looks at what is known several times a second, for
+// hours; it copies nothing for that.
+func TestLooksAtThePast(t *testing.T) {
+	r := &remote{b: &Bus{o: Options{Clock: func() float64 { return 5 }}}, past: make([]group.Command, 1000), maps: news{Maps: make([]group.Map, 4)}}
+	if n := testing.AllocsPerRun(100, func() {
+		if _, _, past, _ := r.state(); len(past) != 1000 {
+			t.Fatal(len(past))
+		}
+	}); n != 0 {
+		t.Errorf("%v allocations for a look", n)
+	}
+	_, _, before, _ := r.state()
+	r.past = append(r.past, group.Command{Do: group.DoStop})
+	if mine := append(before, group.Command{Do: group.DoPause}); mine[1000].Do != group.DoPause || r.past[1000].Do != group.DoStop {
+		t.Error("what one appends the other one has")
+	}
+}

@@ -218,8 +218,10 @@ func (r *remote) command(ctx context.Context, c group.Command) error {
 	return nil
 }
 
+// state is what is known of the leader. It copies nothing, as it is looked at
+// often: maps and past must not be written to.
 func (r *remote) state() (maps []group.Map, term int, past []group.Command, silent float64) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return slices.Clone(r.maps.Maps), max(r.term, r.maps.Term, r.sign.Term), slices.Clone(r.past), r.silent()
+	return r.maps.Maps, max(r.term, r.maps.Term, r.sign.Term), slices.Clip(r.past), r.silent()
 }

@@ -210,7 +210,7 @@ func (s *Source) Leads() bool {
 func (s *Source) Maps() []group.Map {
 	all := either(s, (*local.Source).Maps, func(r *remote) []group.Map {
 		maps, _, _, _ := r.state()
-		return maps
+		return slices.Clone(maps)
 	})
 	s.mu.Lock()
 	defer s.mu.Unlock()

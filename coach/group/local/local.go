@@ -57,6 +57,7 @@ func New(o Options) (*Source, error) {
 		}
 	}
 	s.keep = o.Keep
+	s.tick() // the maps of the last command may be hours old
 	for _, name := range o.Groups {
 		if s.groups[name] != nil {
 			continue
@@ -183,11 +184,12 @@ func (s *Source) obey(c group.Command) error {
 	return nil
 }
 
-// Past implements group.Source.
+// Past implements group.Source. It copies nothing: what was commanded once is never
+// written to again.
 func (s *Source) Past() (int, []group.Command) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.term, slices.Clone(s.past)
+	return s.term, slices.Clip(s.past)
 }
 
 // SetSpares says where members go when this hub is silent.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -50,7 +51,7 @@ func maps(t *testing.T, s *Source) string {
 func TestGoesOn(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "group")
 	m := &machine{"a", 100 * time.Second}
-	st, err := Begin(path, m, Head{Term: 1, Word: "w", Key: "k"}, 0, nil)
+	st, err := Begin(path, m, Head{Term: 1, Word: "w", Key: "k"}, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +107,7 @@ func TestOtherRun(t *testing.T) {
 	if s, err := Resume(path, m); s != nil || err != nil {
 		t.Errorf("no file: %v, %v", s, err)
 	}
-	st, err := Begin(path, m, Head{Term: 1}, 0, nil)
+	st, err := Begin(path, m, Head{Term: 1}, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -123,6 +124,70 @@ func TestOtherRun(t *testing.T) {
 		t.Errorf("another file: %v", err)
 	}
 }
+
+// slowMachine lets time pass each time it is asked, and now and then a lot.
+type slowMachine struct {
+	machine
+	asked int
+}
+
+func (m *slowMachine) Now() time.Duration {
+	if m.now += time.Microsecond; m.asked%5 == 0 {
+		m.now += 3 * time.Millisecond
+	}
+	m.asked++
+	return m.now
+}
+
+// TestTakesOver: a group is taken over on the clock that it had, whatever comes
+// between two readings, and its maps are those of the moment, not of the last
+// command. The file of before is there until the new one is whole.
+func TestTakesOver(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "group")
+	m := &slowMachine{machine: machine{"a", 100 * time.Second}}
+	now := func() float64 { return m.now.Seconds() + 900 }
+	past := []group.Command{{T: 900, Do: group.DoGroup, Group: "one"}, {T: 901, Do: group.DoSession, Group: "one", Session: twoReps}, {T: 902, Do: group.DoStart, Group: "one"}}
+	st, err := Begin(path, m, Head{Term: 2}, now, past)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer st.Close()
+	if off := float64(int64(m.now)-st.Head.Epoch)/1e9 - now(); math.Abs(off) > 2e-6 {
+		t.Errorf("the clock went on %g s off", off)
+	}
+	s, err := New(Options{Now: st.Now, Term: 2, Past: past, Keep: st.Keep})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := s.Maps()[0]; got.Part.N != 3 || got.Beat[0].Start < 990 || got.Term != 2 {
+		t.Errorf("after 97 s the map is %+v", got)
+	}
+	if _, err := os.Stat(path + ".new"); err == nil {
+		t.Error("half a file is left")
+	}
+	if err := os.Mkdir(path+".new", 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Begin(path, m, Head{Term: 3}, now, past); err == nil {
+		t.Error("a file that cannot be written is")
+	}
+	if back, err := Resume(path, m); err != nil || back.Head.Term != 2 || len(back.Past) != 3 {
+		t.Errorf("the file of before is gone: %+v, %v", back, err)
+	}
+}
+
+const twoReps = `
+name = "two"
+
+[[set]]
+after = "none"
+
+[[set.rep]]
+times = 2
+for = "1:00"
+target = "190 steps/min"
+recovery = "0:30"
+`
 
 func TestGroups(t *testing.T) {
 	now := 0.0

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"time"
 
@@ -40,6 +41,7 @@ type State struct {
 
 	machine Machine
 	f       *os.File
+	path    string
 }
 
 const stateVersion = 1
@@ -71,7 +73,7 @@ func Resume(path string, m Machine) (*State, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &State{machine: m}
+	s := &State{machine: m, path: path}
 	lines := bytes.SplitAfter(data, []byte("\n"))
 	if err := json.Unmarshal(lines[0], &s.Head); err != nil || s.Head.Version != stateVersion {
 		return nil, fmt.Errorf("%s is no group that was led by this version; move it away", path)
@@ -101,27 +103,48 @@ func Resume(path string, m Machine) (*State, error) {
 	return s, err
 }
 
-// Begin makes the file of a new group, or of one that is taken over at a time on
-// its clock, with the commands so far. What was there is replaced.
-func Begin(path string, m Machine, h Head, now float64, past []group.Command) (*State, error) {
+// Begin makes the file of a new group, whose time begins, or of one that is taken
+// over, whose clock was now until then, with the commands so far. What was there is
+// replaced when all is written.
+func Begin(path string, m Machine, h Head, now func() float64, past []group.Command) (*State, error) {
 	h.Version, h.Boot = stateVersion, m.Boot()
-	h.Epoch = int64(m.Now()) - int64(now*1e9)
+	h.Epoch = epoch(m, now)
 	s := &State{Head: h, Past: past, machine: m}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
+	f, err := os.OpenFile(path+".new", os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
 	if err != nil {
 		return nil, err
 	}
-	s.f = f
+	s.f, s.path = f, path
 	w := bufio.NewWriter(f)
 	e := json.NewEncoder(w)
 	err = e.Encode(h)
 	for _, c := range past {
 		err = errors.Join(err, e.Encode(c))
 	}
-	if err = errors.Join(err, w.Flush()); err != nil {
+	if err = errors.Join(err, w.Flush()); err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
 	return s, nil
+}
+
+// epoch is when group time 0 was on the machine's clock, ns. The group's clock is
+// read between two readings of the machine's, where they are nearest of some tries:
+// another program may come in between.
+func epoch(m Machine, now func() float64) int64 {
+	if now == nil {
+		return int64(m.Now())
+	}
+	best, width := int64(0), int64(math.MaxInt64)
+	for range 20 {
+		a, at, b := int64(m.Now()), now(), int64(m.Now())
+		if b-a < width {
+			best, width = a+(b-a)/2-int64(at*1e9), b-a
+		}
+	}
+	return best
 }
 
 // Now is the group time, s.
@@ -141,4 +164,4 @@ func (s *State) Keep(c group.Command) error {
 func (s *State) Close() error { return s.f.Close() }
 
 // Done ends the file and takes it away: the group has ended well.
-func (s *State) Done() error { return errors.Join(s.f.Close(), os.Remove(s.f.Name())) }
+func (s *State) Done() error { return errors.Join(s.f.Close(), os.Remove(s.path)) }
