@@ -144,6 +144,7 @@ func TestSilent(t *testing.T) {
 	}
 	defer tcp.Close() // a connection that stays half open
 	pl.until("both here", func() bool { pl.mu2(); defer pl.Hub.mu.Unlock(); return len(pl.peers) == 2 })
+	pl.written() // or the welcome is one that takes longer than a write may
 	pl.src.advance(maxToJoin + 1)
 	pl.sweep()
 	half.refused("")
@@ -154,6 +155,21 @@ func TestSilent(t *testing.T) {
 	pl.sweep()
 	c.refused("")
 	pl.until("away", func() bool { return !pl.row(w.ID).Here })
+}
+
+// written waits until no write is under way.
+func (pl *place) written() {
+	pl.t.Helper()
+	pl.until("all is written", func() bool {
+		pl.mu2()
+		defer pl.Hub.mu.Unlock()
+		for p := range pl.peers {
+			if p.writing.Load() != 0 || len(p.queue) > 0 {
+				return false
+			}
+		}
+		return true
+	})
 }
 
 // mu2 takes the hub's lock, which the place's hides.
