@@ -46,6 +46,7 @@ var arrows = map[string]struct{ own, foreign []string }{
 	"coach/group/member":  {[]string{"coach/event", "coach/group", "coach/group/clock"}, []string{"github.com/coder/websocket"}},
 	"coach/group/page":    {nil, nil},
 	"coach/group/relay":   {nil, []string{"github.com/coder/websocket"}},
+	"coach/group/spare":   {[]string{"coach/group", "coach/group/local", "coach/group/member"}, nil},
 	"coach/units":         {nil, nil},
 	"audio":               {nil, []string{"github.com/faiface/beep/...", "github.com/mewkiz/flac/...", "github.com/jfreymuth/oggvorbis"}},
 	"audio/sensor":        {[]string{"audio/sensor/textline"}, nil},

@@ -112,7 +112,7 @@ func (j *joinOptions) check(fs *pflag.FlagSet, address string) error {
 		if err != nil {
 			return err
 		}
-		j.tls = trusting(print)
+		j.tls = member.Trusting(print)
 		j.address = strings.Replace(j.address, "ws://", "wss://", 1)
 	}
 	return nil

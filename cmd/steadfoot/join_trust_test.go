@@ -7,6 +7,8 @@ import (
 	"net/http/httptest"
 	"strings"
 	"testing"
+
+	"steadfoot/coach/group/member"
 )
 
 // TestTrust: the certificate with the fingerprint is accepted, another is not.
@@ -22,7 +24,7 @@ func TestTrust(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		c := http.Client{Transport: &http.Transport{TLSClientConfig: trusting(print)}}
+		c := http.Client{Transport: &http.Transport{TLSClientConfig: member.Trusting(print)}}
 		r, err := c.Get(s.URL)
 		if err == nil {
 			r.Body.Close()

@@ -181,6 +181,13 @@ type Board struct {
 	Leads   bool     `json:"leads"`  // this hub conducts; otherwise another one does
 	Groups  []Map    `json:"groups"`
 	Walkers []Walker `json:"walkers"`
+	// For other hubs: where they and members find this one, the hosts its pages are
+	// opened by, and of a hub that follows who leads and for how long that was not
+	// heard, s.
+	Address string   `json:"address,omitempty"`
+	Hosts   []string `json:"hosts,omitempty"`
+	Leader  string   `json:"leader,omitempty"`
+	Silent  float64  `json:"silent,omitempty"`
 }
 
 // Done answers a command.
@@ -190,10 +197,12 @@ type Done struct {
 	Why  string `json:"why,omitempty"` // what was wrong; "" when it was done
 }
 
-// Past carries commands that a conductor has taken, for a spare. The first one
-// carries all.
+// Past carries commands that a conductor has taken, for a spare. The first one of
+// a connection or a term carries all.
 type Past struct {
 	Kind     string    `json:"kind"`
 	Term     int       `json:"term"`
+	From     int       `json:"from,omitempty"` // how many came before these
 	Commands []Command `json:"commands"`
+	Word     string    `json:"word,omitempty"` // of entry, which members will give the spare
 }

@@ -171,6 +171,9 @@ func TestSharesGroups(t *testing.T) {
 	if spares := a.Maps()[0].Spares; !slices.Equal(spares, []string{"park:8470"}) {
 		t.Errorf("spares %v", spares)
 	}
+	if hosts := a.Hosts(); !slices.Equal(hosts, []string{"park:8470"}) {
+		t.Errorf("pages of %q may come", hosts)
+	}
 	if len(b.Others()) != 0 {
 		t.Error("a hub is told its own walkers")
 	}

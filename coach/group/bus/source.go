@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"hash/fnv"
+	"net/url"
 	"slices"
 	"strings"
 	"sync"
@@ -229,6 +230,22 @@ func (s *Source) addresses() (all []string) {
 		}
 	}
 	slices.Sort(all)
+	return all
+}
+
+// Hosts are those of the other hubs, as far as they are known.
+func (s *Source) Hosts() []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var all []string
+	for _, a := range s.addresses() {
+		if !strings.Contains(a, "://") {
+			a = "ws://" + a
+		}
+		if u, err := url.Parse(a); err == nil && u.Host != "" {
+			all = append(all, u.Host)
+		}
+	}
 	return all
 }
 

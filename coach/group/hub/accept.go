@@ -21,7 +21,7 @@ func (h *Hub) accept(w http.ResponseWriter, r *http.Request) *peer {
 	}
 	tap := &tap{ResponseWriter: w}
 	conn, err := websocket.Accept(tap, r, &websocket.AcceptOptions{
-		OriginPatterns: h.o.Origins,
+		OriginPatterns: h.origins(r),
 		OnPingReceived: func(context.Context, []byte) bool { return p.allow(h.src.Now()) },
 		OnPongReceived: func(context.Context, []byte) { p.allow(h.src.Now()) },
 	})

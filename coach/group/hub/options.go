@@ -25,8 +25,13 @@ type Options struct {
 	// one router shares an address. 0: 256; less than 0: no such limit.
 	PerAddress int
 	// Origins are hosts whose pages may use the sockets, beside the one that a
-	// request names itself; see websocket.AcceptOptions.OriginPatterns.
+	// request names itself and those of the hubs that share the groups; see
+	// websocket.AcceptOptions.OriginPatterns.
 	Origins []string
+	// Address is where members and other hubs find this one, Hosts are the hosts and
+	// ports its pages are opened by. Other hubs are told.
+	Address string
+	Hosts   []string
 	// Stored is told the steps and the rhythm of walkers who agreed that they are
 	// kept, and of no other, in group time. A call without events tells that a walker
 	// who had agreed has joined anew and no longer does. It is called from many

@@ -23,14 +23,20 @@ func (h *Hub) showBoards() {
 	if n == 0 {
 		return
 	}
-	b := encode(group.Board{
+	m := group.Board{
 		Kind:    group.KindBoard,
 		Now:     h.src.Now(),
 		Spread:  h.src.Spread(),
 		Leads:   h.src.Leads(),
 		Groups:  h.src.Maps(),
 		Walkers: append(h.Walkers(), h.src.Others()...),
-	})
+		Address: h.o.Address,
+		Hosts:   h.o.Hosts,
+	}
+	if s, ok := h.src.(following); ok {
+		m.Leader, m.Silent = s.Leader()
+	}
+	b := encode(m)
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	for p := range h.boards {

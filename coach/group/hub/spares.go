@@ -9,6 +9,16 @@ import (
 // sparing is a source whose maps can tell where the spares are.
 type sparing interface{ SetSpares([]string) }
 
+// following is a source that may follow another hub.
+type following interface {
+	// Leader is where the hub that leads is, and for how long it was not heard, s; ""
+	// and 0 where that is this one.
+	Leader() (address string, silent float64)
+}
+
+// sharing is a source whose groups other hubs have as well, at those hosts.
+type sharing interface{ Hosts() []string }
+
 // addSpare counts the one at p among the spares, and gives it the maps, of which
 // it gets each change as well. h.mu is held.
 func (h *Hub) addSpare(p *peer, at string) {
@@ -40,7 +50,9 @@ func (h *Hub) nameSpares() {
 	}
 	var at []string
 	for _, p := range h.spares {
-		at = append(at, h.boards[p].spare)
+		if a := h.boards[p].spare; !slices.Contains(at, a) { // one that came back before its end was seen
+			at = append(at, a)
+		}
 	}
 	s.SetSpares(at)
 }
@@ -64,6 +76,6 @@ func (h *Hub) sendPast() {
 			continue
 		}
 		b.term, b.sent = term, len(past)
-		p.send(encode(group.Past{Kind: group.KindPast, Term: term, Commands: past[from:]}))
+		p.send(encode(group.Past{Kind: group.KindPast, Term: term, From: from, Commands: past[from:], Word: h.o.Word}))
 	}
 }

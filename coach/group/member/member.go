@@ -3,7 +3,6 @@ package member
 import (
 	"context"
 	"fmt"
-	"net/http"
 	"sync"
 	"time"
 
@@ -15,7 +14,6 @@ import (
 // Member is a part in a group.
 type Member struct {
 	o      Options
-	web    *http.Client
 	cancel context.CancelFunc
 	done   chan struct{}
 	wake   chan struct{} // there is something to send
@@ -30,16 +28,19 @@ type Member struct {
 	beat      group.Map
 	beats     bool // beat is set
 	welcome   group.Welcome
+	seats     map[string]string // by url of the hub: each has its own
 	connected bool
-	url       string // of the hub that the clock was last learnt from
-	term      int    // of its map then
-	trusted   bool   // the present hub's map is no older than beat
+	url       string  // of the hub that the clock was last learnt from
+	term      int     // of its map then
+	trusted   bool    // the present hub's map is no older than beat
+	older     float64 // since when the present hub's map is of a lower term, local time; 0: it is not
 	leaving   bool
 	err       error
 	changed   chan struct{}
 
 	status *group.Status // to be sent
 	steps  []event.Step  // to be sent, local time
+	orders orders        // to be sent, and answered
 }
 
 // Refused is why a hub does not let the member take part.
@@ -56,9 +57,9 @@ func Join(ctx context.Context, o Options) (*Member, error) {
 	ctx, cancel := context.WithCancel(ctx)
 	m := &Member{
 		o: o, cancel: cancel, done: make(chan struct{}), wake: make(chan struct{}, 1),
-		changed: make(chan struct{}), web: webClient(o.TLS),
+		changed: make(chan struct{}),
 	}
-	m.welcome.Seat = o.Seat
+	m.seats = map[string]string{}
 	go m.run(ctx)
 	return m, nil
 }

@@ -33,20 +33,24 @@ type Options struct {
 
 	// Key, when set, asks for the leader's rights instead of joining as a
 	// walker; Spare is then the address where members find this program when
-	// it leads, "" for none. See group.Key.
+	// it leads, "" for none, and Term the one by which it does. See group.Key.
 	Key   string
 	Spare string
+	Term  int
+	// Least is the lowest term of a map that is believed.
+	Least int
 
 	// Clock is the local clock, s. It must be monotonic and may be called from
 	// any goroutine. nil is the time since Join.
 	Clock func() float64
-	// TLS is used for wss; nil is the usual one.
+	// TLS is used for wss; nil is the usual one. An address whose fragment names a
+	// certificate, see WithTrust, is believed by that instead.
 	TLS *tls.Config
 
 	// Tell is called with what happens to the connection, in one line for a
 	// person; nil keeps silent. Got is called with what else a hub says: a
-	// group.Board, group.Done or group.Past. Both are called from the member's
-	// own goroutine and must return soon.
+	// group.Board, group.Done or group.Past, and with a Key each group.Changed. Both
+	// are called from the member's own goroutine and must return soon.
 	Tell func(line string)
 	Got  func(message any)
 }
@@ -75,6 +79,18 @@ func (o *Options) check() error {
 		o.Got = func(any) {}
 	}
 	return nil
+}
+
+// place is where to dial.
+type place struct {
+	url   string
+	print []byte // its certificate's; nil: by Options.TLS
+}
+
+// place is that of the hub at an address.
+func (o *Options) place(address string) (place, error) {
+	u, err := o.url(address)
+	return place{u, trusted(address)}, err
 }
 
 // url is where to dial for an address.

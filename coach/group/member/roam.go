@@ -13,14 +13,17 @@ import (
 	"steadfoot/coach/group"
 )
 
+// errOlder ends the connection to a hub that was left behind by another leader.
+var errOlder = errors.New("it knows nothing of the present leader")
+
 const (
 	firstWait = 200 * time.Millisecond // before another attempt
 	mostWait  = 5 * time.Second        //
 	stable    = 5 * time.Second        // a connection that lasted so long was a good one
 )
 
-// webClient opens the connections. Each member has one of its own, so that a
-// connection that has failed is not used again.
+// webClient opens a connection. Each has one of its own, so that a connection that
+// has failed is not used again.
 func webClient(conf *tls.Config) *http.Client {
 	return &http.Client{Transport: &http.Transport{Proxy: http.ProxyFromEnvironment, TLSClientConfig: conf, DisableKeepAlives: true}}
 }
@@ -32,9 +35,10 @@ func (m *Member) run(ctx context.Context) {
 	wait := firstWait
 	for next := 0; ; {
 		hubs := m.hubs()
-		url := hubs[next%len(hubs)]
+		at := hubs[next%len(hubs)]
+		url := at.url
 		began := time.Now()
-		err := m.talk(ctx, url)
+		err := m.talk(ctx, at)
 		m.lost()
 		if m.ends(ctx, url, err) {
 			return
@@ -43,7 +47,7 @@ func (m *Member) run(ctx context.Context) {
 		if good {
 			wait = firstWait
 		}
-		if !good || code(err) == group.SorryEnding {
+		if !good || code(err) == group.SorryEnding || errors.Is(err, errOlder) {
 			next++ // otherwise it was the network, mostly
 		}
 		m.o.Tell(fmt.Sprintf("no connection to %s: %v", url, err))
@@ -63,14 +67,22 @@ func code(err error) string {
 	return ""
 }
 
-// hubs are the places to try: those of the options, then the spares.
-func (m *Member) hubs() []string {
+// hubs are the places to try: those of the options, then the spares, but never this
+// program itself. Who leads calls the one it means only.
+func (m *Member) hubs() []place {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	var all []string
-	for _, a := range slices.Concat(m.o.Addresses, m.beat.Spares) {
-		if u, err := m.o.url(a); err == nil && !slices.Contains(all, u) {
-			all = append(all, u)
+	spares := m.beat.Spares
+	if m.o.Term > 0 {
+		spares = nil
+	}
+	self, _ := m.o.url(m.o.Spare) // "" where this is no spare
+	var all []place
+	for _, a := range slices.Concat(m.o.Addresses, spares) {
+		h, err := m.o.place(a)
+		same := func(k place) bool { return k.url == h.url }
+		if err == nil && (len(all) == 0 || h.url != self) && !slices.ContainsFunc(all, same) {
+			all = append(all, h)
 		}
 	}
 	return all
@@ -80,7 +92,7 @@ func (m *Member) hubs() []string {
 func (m *Member) lost() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.trusted = false
+	m.trusted, m.older = false, 0
 	if m.connected {
 		m.connected = false
 		m.tellChange()

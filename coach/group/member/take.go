@@ -15,6 +15,7 @@ const (
 	mostSays   = 1000  // announcements
 	mostSpares = 16    //
 	mostText   = 300   // runes of a text
+	catchUp    = 4.0   // s: how long a hub may take to hear of a new leader
 	holdAhead  = 3.0   // s: a beat that comes within it plays; more than there is between two pings
 )
 
@@ -29,6 +30,7 @@ func (m *Member) welcomed(w group.Welcome, url string) {
 	w.Map = group.Map{}
 	m.mu.Lock()
 	m.welcome = w
+	m.seats[url] = w.Seat
 	m.mu.Unlock()
 	m.takeMap(first, url)
 }
@@ -38,8 +40,8 @@ func (m *Member) joined() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.connected = true
-	if m.o.Key != "" {
-		m.trusted = true // a leader's spare takes its clock whatever it plays
+	if m.o.Key != "" && !m.beats && m.o.Least == 0 {
+		m.trusted = true // the clock of a leader without groups is known as well
 	}
 	m.tellChange()
 }
@@ -53,19 +55,34 @@ func (m *Member) takeMap(n group.Map, url string) {
 	defer m.mu.Unlock()
 	same := m.beats && n.Group == m.beat.Group
 	switch {
-	case same && m.beat.Newer(n), m.beats && n.Term < m.beat.Term:
+	case n.Term < max(m.beat.Term, m.o.Least):
+		m.trusted = false
+		if m.older == 0 {
+			m.older = m.o.Clock()
+		}
+		return
+	case same && m.beat.Newer(n):
 		m.trusted = false
 		return
 	case !same || n.Newer(m.beat):
 		m.beat, m.beats = n, true
 		m.tellChange()
 	}
-	m.trusted = true
+	m.trusted, m.older = true, 0
 	if m.url != "" && (m.url != url || m.term != n.Term) {
 		m.clock.Moved()
 	}
 	m.url, m.term = url, n.Term
 	m.hold()
+}
+
+// leftBehind tells whether another hub is to be looked for, as this one does not
+// hear of the present leader.
+func (m *Member) leftBehind() bool {
+	others := len(m.hubs()) > 1
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return others && m.older > 0 && m.o.Clock() > m.older+catchUp
 }
 
 // exchanged takes in an exchange of the clock and tells whether it was slow.
@@ -96,6 +113,10 @@ func (m *Member) exchanged(e clock.Exchange) (slow bool) {
 // held.
 func (m *Member) hold() {
 	if !m.known || !m.beats {
+		return
+	}
+	if m.o.Key != "" { // the beats of any group may play, and those of others that are here
+		m.clock.Hold()
 		return
 	}
 	now := m.clock.Group(m.o.Clock())

@@ -1,6 +1,7 @@
 package member
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -27,11 +28,15 @@ const (
 )
 
 // talk holds one connection and returns why it ended.
-func (m *Member) talk(ctx context.Context, url string) error {
+func (m *Member) talk(ctx context.Context, at place) error {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	dial, stop := context.WithTimeout(ctx, dialTime)
-	conn, _, err := websocket.Dial(dial, url, &websocket.DialOptions{HTTPClient: m.web})
+	conf := m.o.TLS
+	if at.print != nil {
+		conf = Trusting(at.print)
+	}
+	conn, _, err := websocket.Dial(dial, at.url, &websocket.DialOptions{HTTPClient: webClient(conf)})
 	stop()
 	if err != nil {
 		return err
@@ -41,8 +46,8 @@ func (m *Member) talk(ctx context.Context, url string) error {
 	if m.o.Key != "" {
 		conn.SetReadLimit(mostBoard)
 	}
-	c := &call{m: m, conn: conn, url: url, pings: pings{again: make(chan struct{}, 1)}, heard: make(chan struct{}, 1), welcome: make(chan struct{}), over: make(chan error, 1)}
-	if err := c.send(ctx, m.hello()); err != nil {
+	c := &call{m: m, conn: conn, url: at.url, pings: pings{again: make(chan struct{}, 1)}, heard: make(chan struct{}, 1), welcome: make(chan struct{}), over: make(chan error, 1)}
+	if err := c.send(ctx, m.hello(at.url)); err != nil {
 		return err
 	}
 	go c.read(ctx)
@@ -50,15 +55,15 @@ func (m *Member) talk(ctx context.Context, url string) error {
 }
 
 // hello is the first message.
-func (m *Member) hello() any {
+func (m *Member) hello(url string) any {
 	if m.o.Key != "" {
-		return group.Key{Kind: group.KindKey, Version: group.Version, Key: m.o.Key, Spare: m.o.Spare}
+		return group.Key{Kind: group.KindKey, Version: group.Version, Key: m.o.Key, Spare: m.o.Spare, Term: m.o.Term}
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	j := group.Join{
 		Kind: group.KindJoin, Version: group.Version, Word: m.o.Word, Name: m.o.Name, Group: m.o.Group,
-		Seat: m.welcome.Seat, Agree: m.o.Agree, Way: m.o.Way,
+		Seat: cmp.Or(m.seats[url], m.o.Seat), Agree: m.o.Agree, Way: m.o.Way,
 	}
 	if m.beats {
 		j.Group = m.beat.Group // the coach may have moved the walker
@@ -115,6 +120,9 @@ func (c *call) write(ctx context.Context) error {
 			ping.Reset(0)
 			continue
 		case <-ping.C:
+			if c.m.leftBehind() {
+				return errOlder
+			}
 			ping.Reset(c.m.interval(c.pings.sent()))
 			if err := c.send(ctx, c.pings.next(c.m.o.Clock)); err != nil {
 				return err
@@ -149,6 +157,15 @@ func (c *call) leave(ctx context.Context) error {
 func (c *call) flush(ctx context.Context) error {
 	if s := c.m.takeStatus(); s != nil {
 		if err := c.send(ctx, s); err != nil {
+			return err
+		}
+	}
+	for {
+		order, ok := c.m.orders.next()
+		if !ok {
+			break
+		}
+		if err := c.send(ctx, order); err != nil {
 			return err
 		}
 	}
@@ -243,9 +260,15 @@ func (c *call) hear(now float64, b []byte) error {
 		return nil
 	case group.Changed:
 		c.m.takeMap(msg.Map, c.url)
+		if c.m.o.Key != "" {
+			c.m.o.Got(msg)
+		}
 		return nil
 	case group.Welcome:
 		c.m.welcomed(msg, c.url)
+	case group.Done:
+		c.m.orders.done(msg)
+		c.m.o.Got(message)
 	default:
 		c.m.o.Got(message)
 	}

@@ -1,0 +1,78 @@
+package spare
+
+import (
+	"context"
+	"errors"
+	"sync"
+	"time"
+
+	"steadfoot/coach/group"
+	"steadfoot/coach/group/member"
+)
+
+// askTime is how long other hubs have to answer.
+const askTime = time.Second
+
+// answer is what another hub shows.
+type answer struct {
+	at      string
+	board   group.Board
+	there   bool // it has answered
+	refused bool // for good: it has another key
+}
+
+// address is where that hub is by its own word.
+func (a answer) address() string {
+	if a.board.Address != "" {
+		return a.board.Address
+	}
+	return a.at
+}
+
+// ask looks at the boards of other hubs, all at once. A term above 0 tells them that
+// this one leads by it.
+func (s *Source) ask(ctx context.Context, hubs []string, term int) []answer {
+	ctx, cancel := context.WithTimeout(ctx, askTime)
+	defer cancel()
+	all := make([]answer, len(hubs))
+	var wait sync.WaitGroup
+	for i, at := range hubs {
+		wait.Go(func() { all[i] = s.askOne(ctx, at, term) })
+	}
+	wait.Wait()
+	return all
+}
+
+func (s *Source) askOne(ctx context.Context, at string, term int) answer {
+	a := answer{at: at}
+	shown := make(chan group.Board, 1)
+	o := member.Options{Addresses: []string{at}, Key: s.o.Key, Term: term, Clock: s.o.Clock, Got: func(message any) {
+		if b, ok := message.(group.Board); ok {
+			select {
+			case shown <- b:
+			default:
+			}
+		}
+	}}
+	if term > 0 {
+		o.Spare = s.o.Address
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	m, err := member.Join(ctx, o)
+	if err != nil { // no address; another hub told it
+		cancel()
+		a.refused = true
+		return a
+	}
+	select {
+	case a.board = <-shown:
+		a.there = true
+	case <-m.Done():
+		var no *member.Refused
+		a.refused = errors.As(m.Err(), &no)
+	case <-ctx.Done():
+	}
+	cancel()
+	<-m.Done()
+	return a
+}
