@@ -59,7 +59,6 @@ func Join(ctx context.Context, o Options) (*Member, error) {
 		o: o, cancel: cancel, done: make(chan struct{}), wake: make(chan struct{}, 1),
 		changed: make(chan struct{}),
 	}
-	m.seats = map[string]string{}
 	go m.run(ctx)
 	return m, nil
 }

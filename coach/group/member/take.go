@@ -30,6 +30,9 @@ func (m *Member) welcomed(w group.Welcome, url string) {
 	w.Map = group.Map{}
 	m.mu.Lock()
 	m.welcome = w
+	if m.seats == nil {
+		m.seats = map[string]string{}
+	}
 	m.seats[url] = w.Seat
 	m.mu.Unlock()
 	m.takeMap(first, url)
