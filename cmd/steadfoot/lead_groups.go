@@ -7,7 +7,6 @@ import (
 	"crypto/x509"
 	"errors"
 	"fmt"
-	"net"
 	"path/filepath"
 	"sync"
 	"time"
@@ -15,6 +14,7 @@ import (
 	"steadfoot/coach/group"
 	"steadfoot/coach/group/bus"
 	"steadfoot/coach/group/local"
+	"steadfoot/coach/group/spare"
 )
 
 // led is where a leader has its groups from.
@@ -24,6 +24,10 @@ type led struct {
 	resumed   bool
 	note      string // what is to be said of all that, "" for nothing
 	bus       *bus.Bus
+	spare     *spare.Source // nil on a bus
+	address   string        // of this hub, for members and other hubs
+	outranked func(term int, address string)
+	tell      func(string)
 
 	mu    sync.Mutex
 	state *local.State
@@ -33,31 +37,24 @@ type led struct {
 const firstGroup = "all"
 
 // openGroups makes the source of the groups, and has it run until ctx is done.
-func (o leadOptions) openGroups(ctx context.Context, std stdio, addr net.Addr, hosts []string, secure bool, store string) (*led, error) {
-	l := &led{word: o.word, key: o.key}
-	_, port, err := net.SplitHostPort(addr.String())
-	if err != nil {
-		return nil, err
-	}
+func (o leadOptions) openGroups(ctx context.Context, std stdio, host, port string, config *tls.Config, store string, tell func(string)) (*led, error) {
+	l := &led{word: o.word, key: o.key, tell: tell, address: hubAddress(host, port, config)}
 	file := filepath.Join(filepath.Dir(store), "lead-"+port+".jsonl")
-	here := net.JoinHostPort(hosts[0], port)
-	if secure {
-		here = "https://" + here
+	if o.spare.of != "" {
+		return l, l.overSocket(ctx, o, file, nil)
 	}
 	if o.bus.follow || o.bus.standBy {
 		l.draw()
-		return l, l.overBus(ctx, std, o, here, file, nil)
+		return l, l.overBus(ctx, std, o, file, nil)
 	}
 	conducts, err := l.conduct(o, file)
 	if err != nil {
 		return nil, err
 	}
 	if o.bus.url != "" {
-		return l, l.overBus(ctx, std, o, here, file, conducts)
+		return l, l.overBus(ctx, std, o, file, conducts)
 	}
-	l.source = conducts
-	go conducts.Run(ctx)
-	return l, nil
+	return l, l.overSocket(ctx, o, file, conducts)
 }
 
 // draw draws the word and the key that were not given.
@@ -124,11 +121,11 @@ func (l *led) takeOver(file string) func(int, func() float64, []group.Command) (
 }
 
 // overBus shares the groups with other hubs.
-func (l *led) overBus(ctx context.Context, std stdio, o leadOptions, here, file string, conducts *local.Source) error {
+func (l *led) overBus(ctx context.Context, std stdio, o leadOptions, file string, conducts *local.Source) error {
 	address, user, password, token := o.bus.split()
 	clock := monotonic()
 	bo := bus.Options{
-		URL: address, Event: o.bus.event, Site: o.bus.siteName(), Address: here,
+		URL: address, Event: o.bus.event, Site: o.bus.siteName(), Address: l.address,
 		User: user, Password: password, Token: token, Clock: func() float64 { return clock().Seconds() },
 		Problem: func(text string) { fmt.Fprintln(std.err, "steadfoot lead: bus:", text) },
 	}

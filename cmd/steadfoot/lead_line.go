@@ -9,13 +9,14 @@ import (
 	"steadfoot/profiles"
 )
 
-const leadWords = "want target 192 (or target 5:10), +1, -1, session FILE, start, skip, pause, resume, stop, beat on, beat off, group NAME, in NAME, who, or help"
+const leadWords = "want target 192 (or target 5:10), +1, -1, session FILE, start, skip, pause, resume, stop, beat on, beat off, group NAME, in NAME, who, take over, or help"
 
 // leadLine is one line that the leader typed.
 type leadLine struct {
 	cmd  group.Command
 	in   string // the group that later lines are about
 	who  bool   // wants the walkers listed
+	over bool   // a spare is to lead now
 	help bool
 }
 
@@ -44,6 +45,9 @@ func parseLead(line string, read func(string) ([]byte, error)) (l leadLine, err 
 		return l, nil
 	case word == "beat" && arg == "off":
 		l.cmd.Do = group.DoBeatOff
+		return l, nil
+	case word == "take" && arg == "over":
+		l.over = true
 		return l, nil
 	case arg != "":
 		return l, fmt.Errorf("%q is not known; %s", line, leadWords)

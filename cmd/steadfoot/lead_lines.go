@@ -32,6 +32,10 @@ func (l *leader) lines(ctx context.Context) {
 			l.show.say(leadWords)
 		case line.who:
 			l.who()
+		case line.over:
+			if err = l.led.leadNow(ctx); err == nil {
+				l.show.say("this hub leads now; the other one follows when it hears of it")
+			}
 		case line.cmd.Do != "":
 			if line.cmd.Group == "" {
 				line.cmd.Group = at
@@ -66,7 +70,7 @@ func (l *leader) has(name string) bool {
 func (l *leader) who() {
 	var b strings.Builder
 	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-	all := l.hub.Walkers()
+	all := append(l.hub.Walkers(), l.led.source.Others()...)
 	for _, x := range all {
 		state := x.Last.Hears
 		switch {

@@ -34,7 +34,11 @@ func lead(ctx context.Context, std stdio, o leadOptions) error {
 	if err != nil {
 		return err
 	}
-	hosts := hostsOf(listener.Addr())
+	_, port, err := net.SplitHostPort(listener.Addr().String())
+	if err != nil {
+		return err
+	}
+	hosts := o.spare.toward(hostsOf(listener.Addr()))
 	config, err := o.certificate(filepath.Dir(path), hosts)
 	if err != nil {
 		return err
@@ -42,7 +46,7 @@ func lead(ctx context.Context, std stdio, o leadOptions) error {
 	l := &leader{std: std, o: o, show: &leadView{w: std.err}}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	if l.led, err = o.openGroups(ctx, std, listener.Addr(), hosts, config != nil, path); err != nil {
+	if l.led, err = o.openGroups(ctx, std, hosts[0], port, config, path, l.show.say); err != nil {
 		return err
 	}
 	defer l.led.close()
@@ -54,6 +58,7 @@ func lead(ctx context.Context, std stdio, o leadOptions) error {
 	l.hub, err = hub.New(hub.Options{
 		Source: l.led.source, Word: l.led.word, Key: l.led.key, MaxMembers: o.most,
 		Pages: page.Handler(page.Options{Cues: cues}), Stored: walks.told, Log: l.show.say,
+		Address: l.led.address, Hosts: pageHosts(hosts, port), Outranked: l.led.outranked,
 	})
 	if err != nil {
 		return err
@@ -69,12 +74,19 @@ func lead(ctx context.Context, std stdio, o leadOptions) error {
 	l.greet(listener.Addr(), hosts, config)
 	go l.show.follow(ctx, l.led.source)
 	go l.lines(ctx)
+	go func() {
+		select {
+		case <-l.led.ended():
+			cancel()
+		case <-ctx.Done():
+		}
+	}()
 	quit, stored := make(chan struct{}), make(chan struct{})
 	go walks.run(quit, stored)
 	err = l.hub.Serve(ctx, listener, config)
 	close(quit)
 	<-stored
-	return errors.Join(err, l.farewell())
+	return errors.Join(err, l.led.why(), l.farewell())
 }
 
 // certificate is what --tls needs; nil without it.

@@ -32,6 +32,7 @@ func TestParseLead(t *testing.T) {
 		"group Seniors A":     {cmd: group.Command{Do: group.DoGroup, Group: "Seniors A"}, in: "Seniors A"},
 		"in Seniors A":        {in: "Seniors A"},
 		"who":                 {who: true},
+		"take over":           {over: true},
 		"?":                   {help: true},
 		"":                    {},
 	} {
