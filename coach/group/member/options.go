@@ -39,6 +39,8 @@ type Options struct {
 	Term  int
 	// Least is the lowest term of a map that is believed.
 	Least int
+	// Once ends the member with its first connection; Err is then what ended that.
+	Once bool
 
 	// Clock is the local clock, s. It must be monotonic and may be called from
 	// any goroutine. nil is the time since Join.

@@ -104,14 +104,14 @@ func (m *Member) lost() {
 func (m *Member) ends(ctx context.Context, url string, err error) bool {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	final := false
+	final := m.o.Once
 	switch code(err) {
 	case group.SorryRemoved, group.SorryElsewhere:
 		final = true
 	case group.SorryWord, group.SorryVersion:
-		final = m.url == "" || m.url == url
+		final = final || m.url == "" || m.url == url
 	case group.SorryBad: // such as a group that is not there
-		final = m.url == ""
+		final = final || m.url == ""
 	}
 	switch {
 	case m.leaving:

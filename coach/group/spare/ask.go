@@ -3,6 +3,7 @@ package spare
 import (
 	"context"
 	"errors"
+	"slices"
 	"sync"
 	"time"
 
@@ -18,7 +19,7 @@ type answer struct {
 	at      string
 	board   group.Board
 	there   bool // it has answered
-	refused bool // for good: it has another key
+	refused bool // it has another key
 }
 
 // address is where that hub is by its own word.
@@ -29,8 +30,9 @@ func (a answer) address() string {
 	return a.at
 }
 
-// ask looks at the boards of other hubs, all at once. A term above 0 tells them that
-// this one leads by it.
+// ask looks at the boards of other hubs, all at once, and returns what came. A term
+// above 0 tells them that this one leads by it. A hub that has another key is left
+// alone from then on.
 func (s *Source) ask(ctx context.Context, hubs []string, term int) []answer {
 	ctx, cancel := context.WithTimeout(ctx, askTime)
 	defer cancel()
@@ -40,13 +42,18 @@ func (s *Source) ask(ctx context.Context, hubs []string, term int) []answer {
 		wait.Go(func() { all[i] = s.askOne(ctx, at, term) })
 	}
 	wait.Wait()
-	return all
+	for _, a := range all {
+		if a.refused {
+			s.forget(a.at)
+		}
+	}
+	return slices.DeleteFunc(all, func(a answer) bool { return !a.there })
 }
 
 func (s *Source) askOne(ctx context.Context, at string, term int) answer {
 	a := answer{at: at}
 	shown := make(chan group.Board, 1)
-	o := member.Options{Addresses: []string{at}, Key: s.o.Key, Term: term, Clock: s.o.Clock, Got: func(message any) {
+	o := member.Options{Addresses: []string{at}, Key: s.o.Key, Term: term, Once: true, Clock: s.o.Clock, Got: func(message any) {
 		if b, ok := message.(group.Board); ok {
 			select {
 			case shown <- b:
@@ -68,11 +75,17 @@ func (s *Source) askOne(ctx context.Context, at string, term int) answer {
 	case a.board = <-shown:
 		a.there = true
 	case <-m.Done():
-		var no *member.Refused
-		a.refused = errors.As(m.Err(), &no)
+		a.refused = refused(m.Err())
 	case <-ctx.Done():
 	}
 	cancel()
 	<-m.Done()
 	return a
+}
+
+// refused tells whether a hub has refused the key. After some tries it does not look
+// at keys for a while: trying on would only make that longer.
+func refused(err error) bool {
+	no := (*member.Refused)(nil)
+	return errors.As(err, &no) && (no.Code == group.SorryWord || no.Code == group.SorryVersion || no.Code == group.SorryRate)
 }

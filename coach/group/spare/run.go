@@ -15,7 +15,7 @@ const (
 	callEvery = 2 * time.Second        // between two calls of a leader to the hubs that do not follow it
 	lookEvery = 100 * time.Millisecond // at what a spare knows of its leader
 	moveEvery = 60.0                   // s between two moves to a leader that another hub names
-	again     = 5.0                    // s before another try where a leader refused
+	again     = 60.0                   // s before another try where a leader refused
 )
 
 // errNothing keeps a spare from leading what it does not know.
@@ -68,12 +68,6 @@ func (s *Source) lead(ctx context.Context, leads *local.Source) {
 func (s *Source) call(ctx context.Context, term int) {
 	for ctx.Err() == nil {
 		for _, a := range s.ask(ctx, s.strangers(), term) {
-			if a.refused {
-				s.forget(a.at)
-			}
-			if !a.there {
-				continue
-			}
 			s.mu.Lock()
 			s.names[a.at] = a.address()
 			s.mu.Unlock()
@@ -97,7 +91,7 @@ func (s *Source) strangers() []string {
 	})
 }
 
-// forget drops a hub that leads another group.
+// forget drops a hub that has another key.
 func (s *Source) forget(address string) {
 	s.mu.Lock()
 	n := len(s.peers)

@@ -113,8 +113,9 @@ func TestNoJump(t *testing.T) {
 		if worst > c.bar {
 			t.Errorf("%s: beats are up to %.2f ms from where the leader had them, not %.0f", c.name, 1e3*worst, 1e3*c.bar)
 		}
-		// 500 ppm of slewing, and the clocks' own
-		if step > 0.05*900e-6 {
+		// 500 ppm of slewing, and by what a drift of 300 ppm at most, the most that is
+		// believed, and two clocks of 100 differ.
+		if step > 0.05*1000e-6 {
 			t.Errorf("%s: group time steps by %.3f ms in 50 ms", c.name, 1e3*step)
 		}
 	}

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"steadfoot/coach/group"
-	"steadfoot/coach/group/member"
 )
 
 // waiting is what a spare remembers between two looks.
@@ -110,13 +109,14 @@ func (s *Source) secrets(ctx context.Context, up *upstream, k known, inside bool
 		return nil
 	}
 	err := up.link.Err()
-	if no := (*member.Refused)(nil); !inside && errors.As(err, &no) {
+	if !inside && refused(err) {
 		return fmt.Errorf("the leader at %s does not take this hub as its spare: %w", hostIn(s.o.Of), err)
 	}
-	if now := s.o.Clock(); now > w.retry {
-		if w.retry == 0 && err != nil {
-			s.o.Tell(fmt.Sprintf("the leader refuses this hub by now: %v", err))
-		}
+	switch now := s.o.Clock(); {
+	case w.retry == 0:
+		s.o.Tell(fmt.Sprintf("the leader refuses this hub by now: %v", err))
+		w.retry = now + again
+	case now > w.retry:
 		w.retry = now + again
 		s.move(ctx, up, k)
 	}
@@ -135,10 +135,10 @@ func (s *Source) perhaps(ctx context.Context, up *upstream, w *waiting) {
 		return
 	}
 	w.next = s.o.Clock() + 1
-	for _, a := range s.ask(ctx, s.addresses(k.leader), 0) {
+	for _, a := range s.ask(ctx, s.addresses(""), 0) {
 		term := termOf(a.board.Groups)
 		switch {
-		case !a.there || term < k.term:
+		case term < k.term:
 		case a.board.Leads && (a.address() != k.leader || term > k.term):
 			k.term, k.leader, k.heard = term, a.address(), s.o.Clock()
 			s.move(ctx, up, k)
