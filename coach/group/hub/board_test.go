@@ -1,9 +1,12 @@
 package hub
 
 import (
+	"net/http"
 	"reflect"
 	"strings"
 	"testing"
+
+	"github.com/coder/websocket"
 
 	"steadfoot/coach/group"
 )
@@ -141,7 +144,7 @@ func TestSpare(t *testing.T) {
 	}
 	s := pl.board("10.0.0.2:7001")
 	p := next[group.Past](s)
-	if len(p.Commands) != 1 || p.Term != 1 || p.Commands[0].Cadence != 180 {
+	if len(p.Commands) != 1 || p.Term != 1 || p.From != 0 || p.Word != word || p.Commands[0].Cadence != 180 {
 		t.Errorf("past %+v", p)
 	}
 	pl.until("spare", func() bool {
@@ -152,9 +155,19 @@ func TestSpare(t *testing.T) {
 	if err := pl.Command(t.Context(), group.Command{Do: group.DoStop}); err != nil {
 		t.Fatal(err)
 	}
-	if p := next[group.Past](s); len(p.Commands) != 1 || p.Commands[0].Do != group.DoStop {
+	if p := next[group.Past](s); len(p.Commands) != 1 || p.From != 1 || p.Commands[0].Do != group.DoStop {
 		t.Errorf("past %+v", p)
 	}
+	again := pl.board("10.0.0.2:7001") // it came back before its end was seen
+	if p := next[group.Past](again); len(p.Commands) != 2 || p.From != 0 {
+		t.Errorf("past %+v", p)
+	}
+	pl.src.mu.Lock()
+	if len(pl.src.spares) != 1 {
+		t.Errorf("one spare is named twice: %q", pl.src.spares)
+	}
+	pl.src.mu.Unlock()
+	again.conn.CloseNow()
 	pl.src.do(func() { pl.src.maps[1].Seq = 77 })
 	for next[group.Changed](s).Map.Seq != 77 {
 	}
@@ -168,6 +181,37 @@ func TestSpare(t *testing.T) {
 		defer pl.src.mu.Unlock()
 		return len(pl.src.spares) == 0
 	})
+}
+
+// follower is a source that follows another hub.
+type follower struct{ *source }
+
+func (follower) Leader() (string, float64) { return "http://10.0.0.1:7001", 1.5 }
+func (follower) Hosts() []string           { return []string{"10.0.0.1:7001", "[fe80::1]:7001", "*"} }
+
+// TestFollower: a hub that follows tells other hubs whom, and takes the pages of the
+// hubs that it shares the groups with, but not those of a host that is a pattern.
+func TestFollower(t *testing.T) {
+	pl := open(t, func(o *Options) {
+		o.Source, o.Address, o.Hosts = follower{o.Source.(*source)}, "http://10.0.0.2:7001", []string{"track:7001"}
+	})
+	m := next[group.Board](pl.board(""))
+	if m.Leader != "http://10.0.0.1:7001" || m.Silent != 1.5 || m.Address != "http://10.0.0.2:7001" || !reflect.DeepEqual(m.Hosts, []string{"track:7001"}) {
+		t.Errorf("board %+v", m)
+	}
+	for origin, ok := range map[string]bool{
+		"http://10.0.0.1:7001": true, "https://10.0.0.1:7001": true, "http://[fe80::1]:7001": true,
+		"http://10.0.0.1": false, "http://10.0.0.3:7001": false, "http://evil.example": false, "http://f:7001": false,
+	} {
+		header := http.Header{"Origin": []string{origin}}
+		c, _, err := websocket.Dial(t.Context(), strings.Replace(pl.server.URL, "http", "ws", 1)+"/member", &websocket.DialOptions{HTTPHeader: header})
+		if (err == nil) != ok {
+			t.Errorf("from %s: %v", origin, err)
+		}
+		if c != nil {
+			c.CloseNow()
+		}
+	}
 }
 
 // TestOutranked: a hub that leads by a term tells so.
