@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"net/url"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -19,6 +21,7 @@ const (
 	maxAddress = 200   // bytes of an address
 	maxTime    = 1e12  // any clock, s
 	maxSteps   = 10000 // steps a mean is of
+	maxPages   = 100   // of walkers of a spare
 )
 
 // Check tells what is wrong with the message of a member, if anything.
@@ -102,6 +105,21 @@ func (k Key) Check() error {
 	return nil
 }
 
+// Check tells what is wrong with the message, if anything, and cleans the names.
+func (r Rows) Check() error {
+	if r.Pages < 1 || r.Pages > maxPages || r.Page < 0 || r.Page >= r.Pages {
+		return fmt.Errorf("page %d of %d is out of range", r.Page, r.Pages)
+	}
+	if len(r.Walkers) > MaxRows {
+		return fmt.Errorf("%d walkers at once are more than %d", len(r.Walkers), MaxRows)
+	}
+	for i := range r.Walkers {
+		w := &r.Walkers[i]
+		w.Name, w.Group, w.Way, w.ID, w.Hub = CleanName(w.Name), CleanName(w.Group), CleanName(w.Way), CleanName(w.ID), ""
+	}
+	return nil
+}
+
 // Check tells what is wrong with the command before anyone who knows the group
 // looks at it, in one line.
 func (c Command) Check() error {
@@ -145,6 +163,18 @@ func CleanAddress(s string) string {
 		}
 	}
 	return string(b)
+}
+
+// HostOf is the host and port in the address of a hub, "" where there is none.
+func HostOf(address string) string {
+	if !strings.Contains(address, "://") {
+		address = "ws://" + address
+	}
+	u, err := url.Parse(address)
+	if err != nil {
+		return ""
+	}
+	return u.Host
 }
 
 // within tells when v is not a number from low to high.

@@ -38,7 +38,7 @@ func DecodeMember(b []byte) (any, error) {
 	return nil, fmt.Errorf("a member sends no %.20q", kind)
 }
 
-// DecodeBoard reads what a board or a spare sends: a Key, Command or Ping.
+// DecodeBoard reads what a board or a spare sends: a Key, Command, Rows or Ping.
 func DecodeBoard(b []byte) (any, error) {
 	kind, err := KindOf(b)
 	if err != nil {
@@ -49,6 +49,8 @@ func DecodeBoard(b []byte) (any, error) {
 		return decode[Key](b)
 	case KindCommand:
 		return decode[Command](b)
+	case KindRows:
+		return decode[Rows](b)
 	case KindPing:
 		return decode[Ping](b)
 	}

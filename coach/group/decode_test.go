@@ -30,6 +30,7 @@ var sent = []struct {
 	{Sorry{Kind: KindSorry, Why: "w", Code: SorryWord}, DecodeHub},
 	{Board{Kind: KindBoard, Now: 1, Walkers: []Walker{{ID: "i"}}}, DecodeHub},
 	{Done{Kind: KindDone, N: 4, Why: "w"}, DecodeHub},
+	{Rows{Kind: KindRows, Page: 1, Pages: 2, Walkers: []Walker{{ID: "i", Name: "Mira Tal", Last: Status{Hears: HearsStill}}}}, DecodeBoard},
 	{Past{Kind: KindPast, Term: 2, Commands: []Command{{Do: DoStop}}}, DecodeHub},
 }
 
@@ -108,6 +109,15 @@ func TestChecks(t *testing.T) {
 		if err := (Command{Do: do, Group: "Seniors", Walker: "i"}).Check(); err != nil {
 			t.Error(err)
 		}
+	}
+	for _, r := range []Rows{{}, {Page: 1, Pages: 1}, {Page: -1, Pages: 1}, {Pages: 101}, {Pages: 1, Walkers: make([]Walker, MaxRows+1)}} {
+		if r.Check() == nil {
+			t.Errorf("page %d of %d with %d walkers", r.Page, r.Pages, len(r.Walkers))
+		}
+	}
+	r := Rows{Pages: 1, Walkers: []Walker{{Name: "a\u202eb", Hub: "elsewhere"}}}
+	if err := r.Check(); err != nil || r.Walkers[0].Name != CleanName("a\u202eb") || r.Walkers[0].Hub != "" {
+		t.Errorf("%+v, %v", r, err)
 	}
 	for _, k := range []Key{{Version: 2}, {Version: 1, Spare: "a b"}, {Version: 1, Spare: strings.Repeat("a", 201)}, {Version: 1, Term: 1}, {Version: 1, Spare: "a:1", Term: -1}} {
 		if k.Check() == nil {

@@ -11,6 +11,7 @@ const (
 	MaxCommand = 256 << 10 // bytes of a board's message; it may carry a session
 	MaxName    = 40        // runes of a name of a walker or a group
 	MaxSteps   = 40        // steps in one message
+	MaxRows    = 300       // walkers in one message of a spare
 	MaxMembers = 5000      // of one hub, unless it is told otherwise
 	MaxGroups  = 32        //
 )
@@ -36,6 +37,7 @@ const (
 	KindDone  = "done"
 	// Between a leader and its spare.
 	KindPast = "past"
+	KindRows = "rows"
 )
 
 // Join asks to take part.
@@ -205,4 +207,12 @@ type Past struct {
 	From     int       `json:"from,omitempty"` // how many came before these
 	Commands []Command `json:"commands"`
 	Word     string    `json:"word,omitempty"` // of entry, which members will give the spare
+}
+
+// Rows carries a spare's own walkers to the leader's board, in pages from 0.
+type Rows struct {
+	Kind    string   `json:"kind"`
+	Page    int      `json:"page"`
+	Pages   int      `json:"pages"`
+	Walkers []Walker `json:"walkers"`
 }

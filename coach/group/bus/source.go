@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"hash/fnv"
-	"net/url"
 	"slices"
 	"strings"
 	"sync"
@@ -239,11 +238,8 @@ func (s *Source) Hosts() []string {
 	defer s.mu.Unlock()
 	var all []string
 	for _, a := range s.addresses() {
-		if !strings.Contains(a, "://") {
-			a = "ws://" + a
-		}
-		if u, err := url.Parse(a); err == nil && u.Host != "" {
-			all = append(all, u.Host)
+		if host := group.HostOf(a); host != "" {
+			all = append(all, host)
 		}
 	}
 	return all

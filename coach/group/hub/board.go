@@ -10,9 +10,10 @@ import (
 
 // boarder is one who has the key: a board, or a spare.
 type boarder struct {
-	spare string // its address; "" for a board
-	sent  int    // commands of the past it has
-	term  int    // of those; -1 before the first
+	spare string           // its address; "" for a board
+	sent  int              // commands of the past it has
+	term  int              // of those; -1 before the first
+	rows  [][]group.Walker // of a spare: its own walkers, in pages
 }
 
 // serveBoard is the whole life of a board's connection.
@@ -55,6 +56,12 @@ func (h *Hub) talkToBoard(p *peer) {
 				continue
 			}
 			p.send(group.Pong{Kind: group.KindPong, N: m.N, T1: m.T1, T2: now, Spread: h.src.Spread()})
+		case group.Rows:
+			if err := m.Check(); err != nil {
+				p.end(bad(err.Error()))
+				continue
+			}
+			h.spareRows(p, m)
 		case group.Command:
 			done := group.Done{Kind: group.KindDone, N: m.N}
 			if err := h.Command(context.Background(), m); err != nil {

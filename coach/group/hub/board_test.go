@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"fmt"
 	"net/http"
 	"reflect"
 	"strings"
@@ -181,6 +182,52 @@ func TestSpare(t *testing.T) {
 		defer pl.src.mu.Unlock()
 		return len(pl.src.spares) == 0
 	})
+}
+
+// TestRows: the walkers at a spare are on the board, as that one tells them; a board
+// that is no spare tells of none, and what makes no sense ends the connection.
+func TestRows(t *testing.T) {
+	pl := open(t, nil)
+	s, b := pl.board("http://10.0.0.2:7001/#trust=00"), pl.board("")
+	walkers := func(n int) (all []group.Walker) {
+		for i := range n {
+			all = append(all, group.Walker{ID: fmt.Sprint("far ", i), Name: "Jon Ash", Here: true})
+		}
+		return all
+	}
+	tell := func(c *client, page, pages, n int) {
+		c.send(group.Rows{Kind: group.KindRows, Page: page, Pages: pages, Walkers: walkers(n)})
+	}
+	shows := func(n int) {
+		t.Helper()
+		for {
+			m := next[group.Board](b)
+			if len(m.Walkers) == n {
+				if n > 0 && m.Walkers[0].Hub != "10.0.0.2:7001" {
+					t.Errorf("%+v", m.Walkers[0])
+				}
+				return
+			}
+		}
+	}
+	tell(s, 0, 2, group.MaxRows)
+	tell(s, 1, 2, 3)
+	shows(group.MaxRows + 3)
+	tell(s, 0, 1, 2)
+	shows(2)
+	order := func(c *client, do string) string {
+		c.send(group.Command{Kind: group.KindCommand, Do: do, Group: "Seniors", Walker: "far 1"})
+		return next[group.Done](c).Why
+	}
+	if why := order(b, group.DoRemove); !strings.Contains(why, "is at the hub 10.0.0.2:7001") {
+		t.Error(why)
+	}
+	tell(b, 0, 1, 7)
+	order(b, group.DoRemove) // it was read by now
+	shows(2)
+	tell(s, 3, 1, 1)
+	s.refused(group.SorryBad)
+	shows(0)
 }
 
 // follower is a source that follows another hub.

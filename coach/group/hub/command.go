@@ -25,6 +25,11 @@ func (h *Hub) seatCommand(ctx context.Context, c group.Command) error {
 			return h.ask(ctx, c)
 		}
 	}
+	for _, o := range h.elsewhere() {
+		if o.ID == c.Walker {
+			return fmt.Errorf("%s is at the hub %s: use the board there", o.Name, o.Hub)
+		}
+	}
 	return fmt.Errorf("no walker %.20q is here", c.Walker)
 }
 

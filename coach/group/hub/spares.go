@@ -79,3 +79,37 @@ func (h *Hub) sendPast() {
 		p.send(encode(group.Past{Kind: group.KindPast, Term: term, From: from, Commands: past[from:], Word: h.o.Word}))
 	}
 }
+
+// spareRows keeps the walkers of the spare at p for the boards. Those of one that is
+// no spare count for nothing.
+func (h *Hub) spareRows(p *peer, r group.Rows) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	b := h.boards[p]
+	if b.spare == "" {
+		return
+	}
+	for i := range r.Walkers {
+		r.Walkers[i].Hub = group.HostOf(b.spare)
+	}
+	if len(b.rows) != r.Pages {
+		b.rows = make([][]group.Walker, r.Pages)
+	}
+	b.rows[r.Page] = r.Walkers
+}
+
+// elsewhere are the walkers at other hubs: at the spares, and those the source knows
+// of.
+func (h *Hub) elsewhere() []group.Walker {
+	all := h.src.Others()
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	told := map[string]bool{}
+	for _, p := range slices.Backward(h.spares) { // one may have come back before its end was seen
+		if b := h.boards[p]; !told[b.spare] {
+			told[b.spare] = true
+			all = append(all, slices.Concat(b.rows...)...)
+		}
+	}
+	return all
+}

@@ -41,6 +41,7 @@ type Member struct {
 	status *group.Status // to be sent
 	steps  []event.Step  // to be sent, local time
 	orders orders        // to be sent, and answered
+	rows   []group.Rows  // to be sent
 }
 
 // Refused is why a hub does not let the member take part.

@@ -84,3 +84,26 @@ func (m *Member) Command(ctx context.Context, c group.Command) error {
 		return errors.New("the leader does not answer; the beat goes on, try again")
 	}
 }
+
+// Rows tells a spare's own walkers to the leader it follows. The newest ones are sent
+// as soon as there is a hub; older ones are dropped.
+func (m *Member) Rows(all []group.Walker) {
+	pages := max((len(all)+group.MaxRows-1)/group.MaxRows, 1)
+	rows := make([]group.Rows, pages)
+	for i := range rows {
+		part := all[i*group.MaxRows : min((i+1)*group.MaxRows, len(all))]
+		rows[i] = group.Rows{Kind: group.KindRows, Page: i, Pages: pages, Walkers: part}
+	}
+	m.mu.Lock()
+	m.rows = rows
+	m.mu.Unlock()
+	m.stir()
+}
+
+func (m *Member) takeRows() []group.Rows {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	rows := m.rows
+	m.rows = nil
+	return rows
+}

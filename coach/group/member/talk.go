@@ -169,6 +169,11 @@ func (c *call) flush(ctx context.Context) error {
 			return err
 		}
 	}
+	for _, page := range c.m.takeRows() {
+		if err := c.send(ctx, page); err != nil {
+			return err
+		}
+	}
 	for range mostBunches { // the rest with the next ping: a hub bounds the rate
 		steps := c.m.takeSteps()
 		if len(steps) == 0 {

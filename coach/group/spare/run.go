@@ -99,7 +99,7 @@ func (s *Source) forget(address string) {
 	gone := len(s.peers) < n
 	s.mu.Unlock()
 	if gone {
-		s.o.Tell(fmt.Sprintf("the hub at %s has another key by now: it is left alone", hostIn(address)))
+		s.o.Tell(fmt.Sprintf("the hub at %s has another key by now: it is left alone", group.HostOf(address)))
 	}
 }
 
@@ -144,14 +144,14 @@ func (s *Source) rival(ctx context.Context, other claim) {
 		s.mu.Lock()
 		s.leads, s.up, s.was = nil, next, leads
 		s.mu.Unlock()
-		s.o.Tell(fmt.Sprintf("another hub leads: %s. This one follows it now and stands by; 'take over' leads again", hostIn(other.address)))
+		s.o.Tell(fmt.Sprintf("another hub leads: %s. This one follows it now and stands by; 'take over' leads again", group.HostOf(other.address)))
 		leads.Wake()
 	case raises:
 		if err := s.conduct(term+1, leads.Now, past); err != nil {
 			s.o.Tell("leading on failed: " + err.Error())
 			return
 		}
-		s.o.Tell(fmt.Sprintf("%s has taken over as well; this hub leads on", hostIn(other.address)))
+		s.o.Tell(fmt.Sprintf("%s has taken over as well; this hub leads on", group.HostOf(other.address)))
 		leads.Wake()
 	}
 }

@@ -3,9 +3,7 @@ package spare
 import (
 	"context"
 	"errors"
-	"net/url"
 	"slices"
-	"strings"
 	"sync"
 
 	"steadfoot/coach/group"
@@ -172,17 +170,26 @@ func (s *Source) Past() (int, []group.Command) {
 	return k.of, slices.Clip(k.past)
 }
 
-// Report implements group.Source: the walkers of a hub are on its own board only.
-func (s *Source) Report([]group.Walker) {}
+// Report implements group.Source: the leader's board shows them as well.
+func (s *Source) Report(all []group.Walker) {
+	s.mu.Lock()
+	up := s.up
+	s.mu.Unlock()
+	if up != nil && up.link.Connected() {
+		up.link.Rows(all)
+	}
+}
 
-// Others implements group.Source: those of the leader's board.
+// Others implements group.Source: those of the leader's board that are not here.
 func (s *Source) Others() []group.Walker {
-	return either(s, func(*local.Source) []group.Walker { return nil }, func(u *upstream) []group.Walker {
+	return either(s, func(*local.Source) []group.Walker { return nil }, func(u *upstream) (all []group.Walker) {
 		k, _ := u.look()
-		all := slices.Clone(k.walkers)
-		for i := range all {
-			if all[i].Hub == "" {
-				all[i].Hub = hostIn(k.leader)
+		for _, w := range k.walkers {
+			if w.Hub == "" {
+				w.Hub = group.HostOf(k.at)
+			}
+			if w.Hub != group.HostOf(s.o.Address) {
+				all = append(all, w)
 			}
 		}
 		return all
@@ -203,12 +210,12 @@ func (s *Source) SetSpares(addresses []string) {
 	leads.SetSpares(addresses)
 	for _, a := range addresses {
 		if !slices.Contains(before, a) {
-			s.o.Tell(hostIn(a) + " stands by as a spare")
+			s.o.Tell(group.HostOf(a) + " stands by as a spare")
 		}
 	}
 	for _, a := range before {
 		if !slices.Contains(addresses, a) {
-			s.o.Tell("the spare at " + hostIn(a) + " is gone")
+			s.o.Tell("the spare at " + group.HostOf(a) + " is gone")
 		}
 	}
 }
@@ -244,7 +251,7 @@ func (s *Source) meet(addresses ...string) {
 			continue
 		}
 		s.peers = append(s.peers, a)
-		s.admit(hostIn(a))
+		s.admit(group.HostOf(a))
 	}
 }
 
@@ -255,16 +262,4 @@ func (s *Source) admit(hosts ...string) {
 			s.hosts = append(s.hosts, h)
 		}
 	}
-}
-
-// hostIn is the host and port in an address, "" where there is none.
-func hostIn(address string) string {
-	if !strings.Contains(address, "://") {
-		address = "ws://" + address
-	}
-	u, err := url.Parse(address)
-	if err != nil {
-		return ""
-	}
-	return u.Host
 }

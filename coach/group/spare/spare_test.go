@@ -2,9 +2,12 @@ package spare
 
 import (
 	"slices"
+	"sync"
 	"testing"
+	"time"
 
 	"steadfoot/coach/group"
+	"steadfoot/coach/group/member"
 )
 
 // TestLeaderKilled: the leader dies in the middle of a walk. The spare that its maps
@@ -72,4 +75,45 @@ func TestLeaderKilled(t *testing.T) {
 		x, _ := m.Map()
 		return len(x.Spares) == 1 && x.Spares[0] == a.address
 	})
+}
+
+// TestWalkersOfBoth: each board shows the walkers of both hubs, once; the spare's
+// board moves one who is at the leader.
+func TestWalkersOfBoth(t *testing.T) {
+	t.Parallel()
+	a := open(t, options{})
+	b := open(t, options{offset: 5000, of: a.address})
+	until(t, "the spare to know all", func() bool { return b.knows(2) })
+	join(t, 0, a.address)
+	join(t, 0, b.address)
+	shown := func(at *place) func() []group.Walker {
+		var mu sync.Mutex
+		var last []group.Walker
+		m, err := member.Join(t.Context(), member.Options{Addresses: []string{at.address}, Key: key, Got: func(message any) {
+			if b, ok := message.(group.Board); ok {
+				mu.Lock()
+				defer mu.Unlock()
+				last = b.Walkers
+			}
+		}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(m.Close)
+		return func() []group.Walker { mu.Lock(); defer mu.Unlock(); return last }
+	}
+	atA, atB := shown(a), shown(b)
+	is := func(all []group.Walker, other *place) bool {
+		return len(all) == 2 && all[0].Hub == "" && all[1].Hub == group.HostOf(other.address) && all[0].Here && all[1].Here
+	}
+	until(t, "both on each board", func() bool { return is(atA(), b) && is(atB(), a) })
+	move := group.Command{Do: group.DoMove, Group: "seniors", Walker: atB()[1].ID}
+	if err := b.hub.Command(t.Context(), move); err != nil {
+		t.Error(err)
+	}
+	until(t, "the walker in the other group", func() bool { all := atB(); return len(all) == 2 && all[1].Group == "seniors" })
+	time.Sleep(1500 * time.Millisecond) // what was told twice would show by now
+	if !is(atA(), b) || !is(atB(), a) {
+		t.Errorf("%+v\n%+v", atA(), atB())
+	}
 }

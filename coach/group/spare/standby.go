@@ -100,7 +100,7 @@ func (s *Source) look(ctx context.Context, up *upstream, w *waiting) error {
 func (s *Source) secrets(ctx context.Context, up *upstream, k known, inside bool, w *waiting) error {
 	if k.word != "" && !w.word {
 		if w.word = true; k.word != s.o.Word {
-			return fmt.Errorf("the leader at %s has another word of entry: walkers could not come here; give --word as lead prints it", hostIn(s.o.Of))
+			return fmt.Errorf("the leader at %s has another word of entry: walkers could not come here; give --word as lead prints it", group.HostOf(s.o.Of))
 		}
 	}
 	select {
@@ -110,7 +110,7 @@ func (s *Source) secrets(ctx context.Context, up *upstream, k known, inside bool
 	}
 	err := up.link.Err()
 	if !inside && refused(err) {
-		return fmt.Errorf("the leader at %s does not take this hub as its spare: %w", hostIn(s.o.Of), err)
+		return fmt.Errorf("the leader at %s does not take this hub as its spare: %w", group.HostOf(s.o.Of), err)
 	}
 	switch now := s.o.Clock(); {
 	case w.retry == 0:
