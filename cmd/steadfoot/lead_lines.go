@@ -70,7 +70,7 @@ func (l *leader) has(name string) bool {
 func (l *leader) who() {
 	var b strings.Builder
 	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-	all := append(l.hub.Walkers(), l.led.source.Others()...)
+	all := append(l.hub.Walkers(), l.hub.Elsewhere()...)
 	for _, x := range all {
 		state := x.Last.Hears
 		switch {
@@ -80,6 +80,9 @@ func (l *leader) who() {
 			state = fmt.Sprintf("%.0f steps/min, %s", x.Last.Cadence, offWords(x.Last))
 		case x.Last.Hears == group.HearsWalking:
 			state = fmt.Sprintf("%.0f steps/min", x.Last.Cadence)
+		}
+		if x.Hub != "" {
+			state += ", at " + x.Hub
 		}
 		fmt.Fprintf(w, "%s\t%s\t%s\n", x.Name, x.Group, state)
 	}

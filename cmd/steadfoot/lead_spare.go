@@ -117,7 +117,12 @@ func (l *led) overSocket(ctx context.Context, o leadOptions, file string, conduc
 	var err error
 	l.spare, err = spare.Open(ctx, spare.Options{
 		Leader: conducts, Of: o.spare.of, Key: l.key, Word: l.word, Address: l.address,
-		Clock: func() float64 { return clock().Seconds() }, TakeOver: l.takeOver(file), Tell: l.tell,
+		Clock: func() float64 { return clock().Seconds() }, TakeOver: l.takeOver(file), Tell: func(line string) {
+			if o.spare.trust == "" && strings.Contains(line, "certificate") {
+				line += "; where the leader made its certificate itself, give --trust as it prints it"
+			}
+			l.tell(line)
+		},
 	})
 	if err != nil {
 		return err
@@ -128,6 +133,9 @@ func (l *led) overSocket(ctx context.Context, o leadOptions, file string, conduc
 	}
 	at, _ := url.Parse(o.spare.of) // it was checked
 	l.note = fmt.Sprintf("This hub stands by for the leader at %s. Its walkers come here when that is gone; late ones may at once.\n", at.Host)
+	if at.Scheme == "wss" && !o.tls {
+		l.note += "The leader's pages are https, which phones do not let come to a hub without --tls.\n"
+	}
 	if st, err := local.Resume(file, local.ThisMachine()); err == nil && st != nil {
 		if st.Head.Key == l.key {
 			l.note += "This machine led a group with this key until it was interrupted; if the leader is gone, 'steadfoot lead' without --spare-of takes that up again.\n"

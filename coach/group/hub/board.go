@@ -34,7 +34,7 @@ func (h *Hub) serveBoard(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer h.boardGone(p)
-	if key.Term > 0 {
+	if key.Term > 0 && h.o.Outranked != nil {
 		h.o.Outranked(key.Term, key.Spare)
 	}
 	h.sendPast()
@@ -98,6 +98,9 @@ func (h *Hub) unlock(p *peer, b []byte) (group.Key, group.Sorry) {
 	}
 	if sorry := refusal(right, wait, "the key is not right: the leader's screen shows it"); sorry.Why != "" {
 		return k, sorry
+	}
+	if k.Spare != "" && k.Term == 0 && h.o.Outranked == nil {
+		return k, bad("this hub takes no spares: its groups are on a bus; stand by there")
 	}
 	h.mu.Lock()
 	defer h.mu.Unlock()

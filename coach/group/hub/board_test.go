@@ -261,6 +261,19 @@ func TestFollower(t *testing.T) {
 	}
 }
 
+// TestNoSpares: a hub that could not give way takes no spare.
+func TestNoSpares(t *testing.T) {
+	pl := open(t, func(o *Options) { o.Outranked = nil })
+	b := pl.dial("/board")
+	b.send(group.Key{Kind: group.KindKey, Version: group.Version, Key: key, Spare: "10.0.0.2:7001"})
+	if s := b.refused(group.SorryBad); !strings.Contains(s.Why, "takes no spares") {
+		t.Error(s.Why)
+	}
+	b = pl.dial("/board")
+	b.send(group.Key{Kind: group.KindKey, Version: group.Version, Key: key, Spare: "10.0.0.2:7001", Term: 3})
+	next[group.Board](b)
+}
+
 // TestOutranked: a hub that leads by a term tells so.
 func TestOutranked(t *testing.T) {
 	type call struct {

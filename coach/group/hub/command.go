@@ -25,7 +25,7 @@ func (h *Hub) seatCommand(ctx context.Context, c group.Command) error {
 			return h.ask(ctx, c)
 		}
 	}
-	for _, o := range h.elsewhere() {
+	for _, o := range h.Elsewhere() {
 		if o.ID == c.Walker {
 			return fmt.Errorf("%s is at the hub %s: use the board there", o.Name, o.Hub)
 		}

@@ -128,7 +128,7 @@ const (
 func open(t *testing.T, change func(*Options)) *place {
 	t.Helper()
 	pl := &place{t: t, src: newSource("Seniors", "Juniors")}
-	o := Options{Source: pl.src, Word: word, Key: key, Stored: func(_ group.Walker, e []event.Event) {
+	o := Options{Source: pl.src, Word: word, Key: key, Outranked: func(int, string) {}, Stored: func(_ group.Walker, e []event.Event) {
 		pl.mu.Lock()
 		defer pl.mu.Unlock()
 		pl.stored = append(pl.stored, e...)

@@ -39,7 +39,7 @@ type Options struct {
 	Stored func(group.Walker, []event.Event)
 	// Outranked is told that the hub at an address, which has the key, leads by a
 	// term. Whoever leads here by a lower one should follow that. It is called from
-	// many goroutines. May be nil.
+	// many goroutines. nil: the hub takes no spares, as they could not take over.
 	Outranked func(term int, address string)
 	// Log takes a line for the person who runs the leader. May be nil.
 	Log func(string)
@@ -65,9 +65,6 @@ func (o *Options) fill() error {
 	}
 	if o.Stored == nil {
 		o.Stored = func(group.Walker, []event.Event) {}
-	}
-	if o.Outranked == nil {
-		o.Outranked = func(int, string) {}
 	}
 	if o.Log == nil {
 		o.Log = func(string) {}

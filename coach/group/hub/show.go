@@ -29,7 +29,7 @@ func (h *Hub) showBoards() {
 		Spread:  h.src.Spread(),
 		Leads:   h.src.Leads(),
 		Groups:  h.src.Maps(),
-		Walkers: append(h.Walkers(), h.elsewhere()...),
+		Walkers: append(h.Walkers(), h.Elsewhere()...),
 		Address: h.o.Address,
 		Hosts:   h.o.Hosts,
 	}

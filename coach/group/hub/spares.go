@@ -98,9 +98,9 @@ func (h *Hub) spareRows(p *peer, r group.Rows) {
 	b.rows[r.Page] = r.Walkers
 }
 
-// elsewhere are the walkers at other hubs: at the spares, and those the source knows
-// of.
-func (h *Hub) elsewhere() []group.Walker {
+// Elsewhere returns the walkers at other hubs: at the spares, and those the source
+// knows of.
+func (h *Hub) Elsewhere() []group.Walker {
 	all := h.src.Others()
 	h.mu.Lock()
 	defer h.mu.Unlock()

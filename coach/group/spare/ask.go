@@ -20,6 +20,7 @@ type answer struct {
 	board   group.Board
 	there   bool // it has answered
 	refused bool // it has another key
+	rests   bool // it looks at no keys for a while
 }
 
 // address is where that hub is by its own word.
@@ -36,6 +37,7 @@ func (a answer) address() string {
 func (s *Source) ask(ctx context.Context, hubs []string, term int) []answer {
 	ctx, cancel := context.WithTimeout(ctx, askTime)
 	defer cancel()
+	hubs = s.awake(hubs)
 	all := make([]answer, len(hubs))
 	var wait sync.WaitGroup
 	for i, at := range hubs {
@@ -43,8 +45,13 @@ func (s *Source) ask(ctx context.Context, hubs []string, term int) []answer {
 	}
 	wait.Wait()
 	for _, a := range all {
-		if a.refused {
+		switch {
+		case a.refused:
 			s.forget(a.at)
+		case a.rests: // trying on would only make that longer
+			s.mu.Lock()
+			s.rest[a.at] = s.o.Clock() + again
+			s.mu.Unlock()
 		}
 	}
 	return slices.DeleteFunc(all, func(a answer) bool { return !a.there })
@@ -75,7 +82,10 @@ func (s *Source) askOne(ctx context.Context, at string, term int) answer {
 	case a.board = <-shown:
 		a.there = true
 	case <-m.Done():
-		a.refused = refused(m.Err())
+		if no := (*member.Refused)(nil); errors.As(m.Err(), &no) {
+			a.refused = no.Code == group.SorryWord || no.Code == group.SorryVersion
+			a.rests = no.Code == group.SorryRate
+		}
 	case <-ctx.Done():
 	}
 	cancel()
@@ -83,9 +93,10 @@ func (s *Source) askOne(ctx context.Context, at string, term int) answer {
 	return a
 }
 
-// refused tells whether a hub has refused the key. After some tries it does not look
-// at keys for a while: trying on would only make that longer.
-func refused(err error) bool {
-	no := (*member.Refused)(nil)
-	return errors.As(err, &no) && (no.Code == group.SorryWord || no.Code == group.SorryVersion || no.Code == group.SorryRate)
+// awake leaves out the hubs that do not look at keys for a while.
+func (s *Source) awake(hubs []string) []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	now := s.o.Clock()
+	return slices.DeleteFunc(slices.Clone(hubs), func(a string) bool { return s.rest[a] > now })
 }

@@ -37,16 +37,18 @@ type Source struct {
 	o      Options
 	orders chan func(context.Context)
 	done   chan struct{} // closed when it has ended
+	first  bool          // no leader's word was compared yet; of run
 
 	mu     sync.Mutex
-	leads  *local.Source     // nil while following
-	up     *upstream         // nil while leading
-	was    *local.Source     // conducted here before up was there; nil: none did
-	spares []string          // addresses of those who follow this hub
-	peers  []string          // addresses of other hubs that were heard of
-	names  map[string]string // what the hubs at peers call themselves
-	hosts  []string          // whose pages may come here
-	away   bool              // it was told that the leader cannot be reached
+	leads  *local.Source      // nil while following
+	up     *upstream          // nil while leading
+	was    *local.Source      // conducted here before up was there; nil: none did
+	spares []string           // addresses of those who follow this hub
+	peers  []string           // addresses of other hubs that were heard of
+	names  map[string]string  // what the hubs at peers call themselves
+	rest   map[string]float64 // until when a peer is not asked, as it looks at no keys, s
+	hosts  []string           // whose pages may come here
+	away   bool               // it was told that the leader cannot be reached
 	err    error
 }
 
@@ -64,8 +66,9 @@ func Open(ctx context.Context, o Options) (*Source, error) {
 	if o.Tell == nil {
 		o.Tell = func(string) {}
 	}
-	s := &Source{o: o, leads: o.Leader, names: map[string]string{}, orders: make(chan func(context.Context), 16), done: make(chan struct{})}
+	s := &Source{o: o, leads: o.Leader, names: map[string]string{}, rest: map[string]float64{}, orders: make(chan func(context.Context), 16), done: make(chan struct{})}
 	if o.Leader == nil {
+		s.first = true
 		s.meet(o.Of)
 		up, err := s.follow(ctx, []string{o.Of}, known{}, nil)
 		if err != nil {
@@ -208,16 +211,18 @@ func (s *Source) SetSpares(addresses []string) {
 		return
 	}
 	leads.SetSpares(addresses)
-	for _, a := range addresses {
-		if !slices.Contains(before, a) {
-			s.o.Tell(group.HostOf(a) + " stands by as a spare")
+	s.order(func(context.Context) { // the hub must not wait for who reads it
+		for _, a := range addresses {
+			if !slices.Contains(before, a) {
+				s.o.Tell(group.HostOf(a) + " stands by as a spare")
+			}
 		}
-	}
-	for _, a := range before {
-		if !slices.Contains(addresses, a) {
-			s.o.Tell("the spare at " + group.HostOf(a) + " is gone")
+		for _, a := range before {
+			if !slices.Contains(addresses, a) {
+				s.o.Tell("the spare at " + group.HostOf(a) + " is gone")
+			}
 		}
-	}
+	})
 }
 
 // Leader is where the hub that leads is, and for how long it was not heard, s; ""

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"steadfoot/coach/group"
+	"steadfoot/coach/group/member"
 )
 
 // waiting is what a spare remembers between two looks.
@@ -99,9 +100,14 @@ func (s *Source) look(ctx context.Context, up *upstream, w *waiting) error {
 // At first that is an error; later on the group is one that was known.
 func (s *Source) secrets(ctx context.Context, up *upstream, k known, inside bool, w *waiting) error {
 	if k.word != "" && !w.word {
-		if w.word = true; k.word != s.o.Word {
+		w.word = true
+		switch other := k.word != s.o.Word; {
+		case other && s.first:
 			return fmt.Errorf("the leader at %s has another word of entry: walkers could not come here; give --word as lead prints it", group.HostOf(s.o.Of))
+		case other:
+			s.o.Tell("the leader has another word of entry by now: its walkers cannot come here")
 		}
+		s.first = false
 	}
 	select {
 	case <-up.link.Done():
@@ -109,7 +115,7 @@ func (s *Source) secrets(ctx context.Context, up *upstream, k known, inside bool
 		return nil
 	}
 	err := up.link.Err()
-	if !inside && refused(err) {
+	if no := (*member.Refused)(nil); !inside && errors.As(err, &no) {
 		return fmt.Errorf("the leader at %s does not take this hub as its spare: %w", group.HostOf(s.o.Of), err)
 	}
 	switch now := s.o.Clock(); {
