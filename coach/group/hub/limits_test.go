@@ -324,8 +324,18 @@ func TestClose(t *testing.T) {
 		defer pl.Hub.mu.Unlock()
 		return pl.seats.byID[w.ID].peer.writing.Load() != 0
 	})
+	// The others are to be told within a second, in which they would not read that map.
+	pl.src.do(func() { pl.src.maps[0].Seq, pl.src.maps[0].Session = 3, "" })
+	for next[group.Changed](c).Map.Seq != 3 {
+	}
+	for next[group.Board](b).Groups[0].Session != "" {
+	}
 	gone := make(chan struct{})
-	go func() { c.refused(group.SorryEnding); b.refused(group.SorryEnding); close(gone) }()
+	go func() {
+		defer close(gone) // also when one was not told, which ends this goroutine
+		c.refused(group.SorryEnding)
+		b.refused(group.SorryEnding)
+	}()
 	pl.Close()
 	<-gone
 	pl.Close() // again
