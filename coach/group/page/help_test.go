@@ -3,6 +3,7 @@ package page
 import (
 	"bytes"
 	"context"
+	"crypto/tls"
 	"encoding/json"
 	"fmt"
 	"io/fs"
@@ -29,6 +30,9 @@ type leader struct {
 	src     *local.Source
 	hub     *hub.Hub
 	pages   http.Handler
+	word    string
+	origins []string // hosts whose pages may come, beside its own
+	tls     *tls.Config
 	addr    string
 	stop    context.CancelFunc
 	begun   time.Time
@@ -39,17 +43,28 @@ func (l *leader) now() float64 { return 100 + time.Since(l.begun).Seconds() }
 
 func lead(t *testing.T) *leader {
 	t.Helper()
-	l := &leader{t: t, begun: time.Now(), addr: "127.0.0.1:0", pages: withTape(handler(withDetector(t), Options{}))}
+	l := newLeader(t)
+	l.conduct(local.Options{Now: l.now, Term: 1, Groups: []string{"Harrow Vale"}})
+	l.start()
+	return l
+}
+
+// newLeader is one that neither conducts nor serves yet.
+func newLeader(t *testing.T) *leader {
+	t.Helper()
+	return &leader{t: t, begun: time.Now(), addr: "127.0.0.1:0", word: "heel", pages: withTape(handler(withDetector(t), Options{}))}
+}
+
+// conduct gives it a source of groups.
+func (l *leader) conduct(o local.Options) {
+	l.t.Helper()
 	var err error
-	if l.src, err = local.New(local.Options{Now: l.now, Term: 1, Groups: []string{"Harrow Vale"}}); err != nil {
-		t.Fatal(err)
+	if l.src, err = local.New(o); err != nil {
+		l.t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
-	t.Cleanup(cancel)
+	l.t.Cleanup(cancel)
 	go l.src.Run(ctx)
-	l.start()
-	t.Cleanup(func() { l.end() })
-	return l
 }
 
 // tape is a worklet that hands on what comes in, and where it begins.
@@ -75,7 +90,7 @@ func withTape(pages http.Handler) http.Handler {
 // start opens a hub at the address, end closes it: the network is gone.
 func (l *leader) start() {
 	l.t.Helper()
-	h, err := hub.New(hub.Options{Source: l.src, Word: "heel", Key: "a-long-key", Pages: l.pages})
+	h, err := hub.New(hub.Options{Source: l.src, Word: l.word, Key: "a-long-key", Pages: l.pages, Origins: l.origins})
 	if err != nil {
 		l.t.Fatal(err)
 	}
@@ -85,8 +100,10 @@ func (l *leader) start() {
 	}
 	l.addr, l.hub = on.Addr().String(), h
 	ctx, cancel := context.WithCancel(context.Background())
-	l.stop, l.stopped = cancel, make(chan struct{})
-	go func() { _ = h.Serve(ctx, on, nil); close(l.stopped) }()
+	stopped := make(chan struct{})
+	l.stop, l.stopped = cancel, stopped
+	go func() { _ = h.Serve(ctx, on, l.tls); close(stopped) }()
+	l.t.Cleanup(func() { cancel(); <-stopped })
 }
 
 func (l *leader) end() { l.stop(); <-l.stopped }
@@ -143,7 +160,9 @@ func TestMain(m *testing.M) {
 
 // browse starts Chromium and returns a tab, with the microphone playing a file when
 // there is one.
-func browse(t *testing.T, microphone string) context.Context {
+func browse(t *testing.T, microphone string) context.Context { return browseWith(t, microphone, nil) }
+
+func browseWith(t *testing.T, microphone string, flags map[string]any) context.Context {
 	t.Helper()
 	path, err := exec.LookPath("chromium")
 	if err != nil {
@@ -160,6 +179,9 @@ func browse(t *testing.T, microphone string) context.Context {
 	)
 	if microphone != "" {
 		o = append(o, chromedp.Flag("use-file-for-fake-audio-capture", microphone))
+	}
+	for name, value := range flags {
+		o = append(o, chromedp.Flag(name, value))
 	}
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), o...)
 	t.Cleanup(cancel)
@@ -186,7 +208,7 @@ func do(t *testing.T, tab context.Context, acts ...act) {
 	}
 }
 
-const patience = 40 * time.Second
+const patience = 90 * time.Second
 
 // tapped lets a script wait for a promise, and count as what a person did.
 func tapped(p *runtime.EvaluateParams) {
@@ -226,12 +248,32 @@ func until(js string) act {
 	}
 }
 
-func joins(l *leader, name string) act {
+// joins lets a walker in, by the leader's own address.
+func joins(l *leader, name string) act { return joinsAt("http://"+l.addr, name) }
+
+func joinsAt(site, name string) act {
+	return chromedp.Steps(
+		chromedp.Navigate(site+"/#word=heel"),
+		until(`window.steadfoot && !document.getElementById('join').hidden`),
+		rejoins(name),
+	)
+}
+
+// rejoins fills in the form that is there.
+func rejoins(name string) act {
 	named, _ := json.Marshal(name)
 	return chromedp.Steps(
-		chromedp.Navigate("http://"+l.addr+"/#word=heel"),
-		until(`window.steadfoot && !document.getElementById('join').hidden`),
-		script(`document.getElementById('name').value = `+string(named)+`; document.getElementById('join-form').requestSubmit()`),
+		script(`document.getElementById('word').value = 'heel'; document.getElementById('name').value = `+string(named)+`;
+      document.getElementById('join-form').requestSubmit()`),
 		until(`steadfoot.sound?.output.known && steadfoot.clock.known`),
 	)
+}
+
+// slide moves a slider as a hand does.
+func slide(id string, to int) act {
+	return script(fmt.Sprintf(`(() => {
+    const e = document.getElementById('%s');
+    e.value = %d;
+    e.dispatchEvent(new Event('input'));
+  })()`, id, to))
 }

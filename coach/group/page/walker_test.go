@@ -29,8 +29,9 @@ const capture = `(async () => {
   });
 })()`
 
-// heard is group time of each click that was recorded, s.
-const heard = `onsets.map((o) => steadfoot.clock.group(steadfoot.sound.output.heardAt(o)))`
+// heard is group time of each click that was recorded, s, as it is heard by earbuds
+// that are no later than the phone knows.
+const heard = `onsets.map((o) => steadfoot.clock.group(steadfoot.sound.output.heardAt(o) - steadfoot.sound.output.extra))`
 
 // TestWalker: joins, hears the beat at the right instants of the leader's time, with a
 // delay of earbuds made up for; goes on without the leader, and finds it again.
@@ -38,7 +39,9 @@ func TestWalker(t *testing.T) {
 	t.Parallel()
 	l := lead(t)
 	ctx := browse(t, "")
-	do(t, ctx, joins(l, `<b onclick="alert(1)">Mira</b>`))
+	do(t, ctx, chromedp.Navigate("http://"+l.addr+"/#word=toe"), until(`window.steadfoot`), script(`document.getElementById('name').value = 'Mira';
+    document.getElementById('join-form').requestSubmit()`), until(`document.getElementById('join-trouble').textContent.includes('word is not right')`),
+		script(`document.getElementById('agree').checked = true`), rejoins(`<b onclick="alert(1)">Mira</b>`))
 	l.command(group.Command{Do: group.DoTarget, Group: "Harrow Vale", Cadence: 192})
 	do(t, ctx, until(`steadfoot.map?.state === 'walking' && document.getElementById('target').textContent === '192'`))
 	if n := ask[int](t, ctx, `document.querySelectorAll('#walk b[onclick]').length`); n != 0 {
@@ -57,15 +60,12 @@ func TestWalker(t *testing.T) {
 		t.Errorf("clicks are %.1f ms off the beat", 1000*m)
 	}
 
-	// Earbuds that are 180 ms late, by the slider.
-	plain := ask[float64](t, ctx, `(steadfoot.sound.extra = 0, steadfoot.sound.output.startFor(10))`)
-	early := ask[float64](t, ctx, `(steadfoot.sound.extra = 0.18, steadfoot.sound.output.startFor(10))`)
-	if shift := plain - early; math.Abs(shift-0.18) > 0.001 {
-		t.Errorf("180 ms of delay shift the clicks by %.2f ms", 1000*shift)
-	}
-	do(t, ctx, script(`onsets.length = 0`), until(`onsets.length > 10`))
-	if m := median(clickErrors(t, ctx, l)); math.Abs(m) > 0.005 {
-		t.Errorf("with a delay of 180 ms, clicks are %.1f ms off the beat", 1000*m)
+	// The phone was locked: the sound stood still, and goes on by itself, on the beat,
+	// with nothing left of what was planned before.
+	do(t, ctx, script(lock), until(`steadfoot.ctx.state === 'suspended'`), script(`new Promise((done) => setTimeout(done, 1700))`),
+		script(`onsets.length = 0`), script(unlock), until(`steadfoot.ctx.state === 'running' && onsets.length > 12`))
+	if m := largest(clickErrors(t, ctx, l)); m > strayed {
+		t.Errorf("after the phone was locked, a click is %.1f ms off the beat", 1000*m)
 	}
 
 	// The leader goes, the beat does not.
@@ -83,11 +83,14 @@ func TestWalker(t *testing.T) {
 	l.command(group.Command{Do: group.DoShift, Group: "Harrow Vale", By: 3})
 	do(t, ctx, until(`document.getElementById('target').textContent === '195'`))
 
-	// A reload goes on in the same seat.
-	id := ask[string](t, ctx, `JSON.parse(sessionStorage['steadfoot.join']).id`)
+	// A reload goes on in the same seat, with the name and what was agreed to.
+	id := ask[string](t, ctx, seat)
 	do(t, ctx, chromedp.Reload(), until(`window.steadfoot?.link.there && steadfoot.clock.known`))
-	if again := ask[string](t, ctx, `JSON.parse(sessionStorage['steadfoot.join']).id`); again != id {
+	if again := ask[string](t, ctx, seat); again != id {
 		t.Errorf("after a reload the walker is %s, was %s", again, id)
+	}
+	if w := l.hub.Walkers(); len(w) != 1 || !w[0].Agreed || w[0].Name != `<b onclick="alert(1)">Mira</b>` {
+		t.Errorf("after a reload the board has %+v", w)
 	}
 
 	// A reload without the leader: the pages and the beat are kept.
@@ -100,6 +103,21 @@ func TestWalker(t *testing.T) {
 	}
 	l.start()
 }
+
+// seat is the walker's own.
+const seat = `Object.values(JSON.parse(sessionStorage['steadfoot.join']).seats)[0].id`
+
+// strayed is how far a single click may be off, s: a click at a wrong place is off by
+// more, mostly; a busy machine moves what is known of the output by less.
+const strayed = 0.03
+
+// lock and unlock are what a page sees of a phone that is locked.
+const (
+	lock = `Object.defineProperty(document, 'hidden', { configurable: true, get: () => true });
+    document.dispatchEvent(new Event('visibilitychange'));
+    steadfoot.ctx.suspend()`
+	unlock = `delete document.hidden; document.dispatchEvent(new Event('visibilitychange'))`
+)
 
 // clickErrors are the differences of the recorded clicks from the beats of the map, s.
 func clickErrors(t *testing.T, ctx context.Context, l *leader) []float64 {

@@ -18,6 +18,8 @@ const link = new Link('board', {
   hello: () => ({ kind: 'key', version, key }),
   heard(m, at) {
     if (m.kind === 'board') {
+      link.settle();
+      link.spares = m.groups?.[0]?.spares ?? [];
       news = at;
       board = m;
       tab.set('key', key);

@@ -4,7 +4,8 @@
 export const version = 1;
 const silent = 6; // s without a word, after which the connection counts as dead
 const longest = 8; // s between two tries
-const lasting = new Set(['word', 'version', 'removed', 'elsewhere']); // trying again is of no use
+const goodbyes = new Set(['removed', 'elsewhere']); // trying again is of no use
+const strangers = new Set(['word', 'version']); // nor this, at a hub that knew us
 
 /** The address of a hub's endpoint: '' is where the page is from. */
 export function addressOf(hub, endpoint, page = location) {
@@ -18,17 +19,21 @@ export function addressOf(hub, endpoint, page = location) {
 }
 
 /**
- * Link keeps one connection up.
+ * Link keeps one connection up: with the page's own hub, or a spare.
  *   hello(hub)    the first message, an object
  *   heard(m, at)  a message came at page time at, s
  *   state(word)   'connecting', 'there', 'away', or 'refused' with the reason
+ * Whoever uses it says by settle() that the hub is believed.
  */
 export class Link {
   spares = []; // other hubs, in the order in which they are tried
   #endpoint;
+  #known = []; // addresses of hubs that were believed, the last one first
+  #hub = ''; // address of the one that is tried or there
   #on;
   #socket = null;
-  #tries = 0;
+  #turn = 0; // place in #hubs of the one to try
+  #fails = 0; // in a row
   #timer = 0;
   #watch = 0;
   #last = 0;
@@ -44,21 +49,39 @@ export class Link {
 
   get there() { return this.#there; }
 
-  /** The hub that is tried now: the page's own first, a spare after two failures. */
-  get hub() {
-    const all = ['', ...this.spares].filter((hub) => addressOf(hub, this.#endpoint));
-    return all[Math.floor(this.#tries / 2) % all.length];
+  /** The address of the hub that is tried or there. */
+  get hub() { return this.#hub; }
+
+  /** The hub that was believed last, '' for none; a page that is loaded anew sets it. */
+  get home() { return this.#known[0] ?? ''; }
+  set home(hub) { this.#known = [hub]; }
+
+  // Every hub, in the order of trying: where we were, the page's own, the spares.
+  #hubs() {
+    const at = (hub) => addressOf(hub, this.#endpoint);
+    return [...new Set([...this.#known.filter((hub) => at(hub) === hub), at(''), ...this.spares.map(at).filter(Boolean)])];
   }
+
+  /** The hub is believed: it is the first to be tried again. */
+  settle() {
+    this.#turn = this.#fails = 0;
+    this.#known = [this.#hub, ...this.#known.filter((hub) => hub !== this.#hub)];
+  }
+
+  /** The hub is of no use: to the next one. */
+  pass() { this.#lost(true); }
 
   open() {
     this.#ended = false;
     clearTimeout(this.#timer);
     this.#close();
     this.#on.state('connecting');
-    const hub = this.hub, socket = new WebSocket(addressOf(hub, this.#endpoint));
+    const all = this.#hubs();
+    this.#hub = all[this.#turn % all.length];
+    const socket = new WebSocket(this.#hub);
     this.#socket = socket;
     this.#last = performance.now();
-    socket.onopen = () => this.send(this.#on.hello(hub));
+    socket.onopen = () => this.send(this.#on.hello(this.#hub));
     socket.onmessage = (e) => this.#message(e, socket);
     socket.onclose = () => this.#socket === socket && this.#lost();
     clearInterval(this.#watch);
@@ -78,29 +101,27 @@ export class Link {
     if (m.kind === 'sorry') return this.#sorry(m);
     if (!this.#there && (m.kind === 'welcome' || m.kind === 'board')) {
       this.#there = true;
-      this.#tries = 0;
       this.#on.state('there');
     }
     this.#on.heard(m, at / 1000);
   }
 
   #sorry(m) {
+    const stranger = strangers.has(m.code);
+    if (stranger && this.home && this.home !== this.#hub) return this.pass(); // another hub knew us
     this.#on.heard(m, performance.now() / 1000);
-    if (lasting.has(m.code)) {
+    if (stranger || goodbyes.has(m.code)) {
       this.close();
       this.#on.state('refused', m.why);
-    } else if (m.code === 'ending') {
-      this.#tries = 2; // to the first spare
-      this.#lost();
-    }
+    } else if (m.code === 'ending') this.pass();
   }
 
-  #lost() {
+  #lost(next = false) {
     if (this.#ended) return;
     this.#close();
     this.#on.state('away');
-    const wait = Math.min(longest, 0.5 * 2 ** Math.min(this.#tries, 10)) * (0.75 + 0.5 * Math.random());
-    this.#tries++;
+    const wait = Math.min(longest, 0.5 * 2 ** Math.min(this.#fails, 10)) * (0.75 + 0.5 * Math.random());
+    if (++this.#fails % 2 === 0 || next) this.#turn++; // twice the same one
     clearTimeout(this.#timer);
     this.#timer = setTimeout(() => this.open(), wait * 1000);
   }

@@ -33,20 +33,23 @@ export class Output {
     this.#now = now;
   }
 
-  /** Reads the clocks, not more often than is of use. */
+  /** Reads the clocks, not more often than is of use, and tells whether the context
+   * stood still or is at another device: what was planned comes at a wrong time then. */
   look() {
     const now = this.#now();
-    if (now - this.#last < every) return;
+    if (now - this.#last < every) return false;
     const passed = now - this.#last, made = this.#ctx.currentTime - now, heard = this.#reading(made);
     this.#last = now;
-    if (Number.isNaN(heard)) return;
-    if (this.#heard.length && Math.abs(made - median(this.#made)) > jump) this.forget();
+    if (Number.isNaN(heard)) return false;
+    const jumped = this.#heard.length > 0 && Math.abs(made - median(this.#made)) > jump;
+    if (jumped) this.forget();
     this.#made = [...this.#made, made].slice(-readings);
     this.#heard = [...this.#heard, heard].slice(-readings);
     const right = median(this.#heard);
     if (this.#heard.length <= settle) this.#used = right;
     const most = Math.min(passed, 1) * slewest;
     this.#used += Math.min(Math.max(right - this.#used, -most), most);
+    return jumped;
   }
 
   // getOutputTimestamp pairs the two clocks at the device. Where it is missing or

@@ -6,10 +6,11 @@ import { Strip } from './strip.js';
 import * as words from './words.js';
 
 const linger = 8; // s that someone stays among the first after all is well
-const far = 50; // ms off the beat that are worth a word: above the 20 to 80 ms by which people lead a beat anyway
+const early = 80, late = 50; // ms off the beat that are worth a word: people lead a beat by 20 to 80 ms anyway (Repp 2005, from memory)
 const silent = 5; // s without a message
 
-/** What the coach has to know of a walker: {rank, words}; rank 0 is all well. */
+/** What the coach has to know of a walker: {rank, words, met, far}; rank 0 is all well,
+ * met is how the steps meet the beat, far whether that is too far off. */
 export function need(w, target, map, now) {
   const s = w.last ?? {};
   if (!w.here) return { rank: 6, words: `gone ${words.clock(Math.max(0, now - w.seen))}` };
@@ -19,12 +20,13 @@ export function need(w, target, map, now) {
   if (s.hears === 'off' || !s.hears) return { rank: 0, words: 'does not listen' };
   if (s.hears === 'standing') return { rank: target.cadence > 0 ? 3 : 0, words: 'standing' };
   const off = words.off({ off: s.off ?? 0, r: s.r ?? 0, n: s.n ?? 0 });
-  const beat = off && `${off}${s.r > 0 ? `, R ${s.r.toFixed(2)}` : ''}`;
-  if (w.faded > 0) return { rank: 3, words: [`fading ${words.clock(Math.max(0, now - w.faded))}`, beat].filter(Boolean).join(', ') };
-  if (target.cadence > 0 && s.cadence > 0 && s.cadence < target.low) return { rank: 2, words: ['too slow', beat].filter(Boolean).join(', ') };
-  if (target.cadence > 0 && s.cadence > target.high) return { rank: 2, words: ['too quick', beat].filter(Boolean).join(', ') };
-  if (s.n >= 8 && (s.r < 0.5 || Math.abs(s.off ?? 0) > far)) return { rank: 1, words: beat };
-  return { rank: 0, words: beat };
+  const met = off && `${off}${s.r > 0 ? `, R ${s.r.toFixed(2)}` : ''}`;
+  const far = off !== '' && (s.r < 0.5 || s.off < -early || s.off > late);
+  if (w.faded > 0) return { rank: 3, words: `fading ${words.clock(Math.max(0, now - w.faded))}`, met, far };
+  if (target.cadence > 0 && s.cadence > 0 && s.cadence < target.low) return { rank: 2, words: 'too slow', met, far };
+  if (target.cadence > 0 && s.cadence > target.high) return { rank: 2, words: 'too quick', met, far };
+  if (far) return { rank: 1, words: 'off the beat', met, far };
+  return { rank: 0, words: 'well', met, far };
 }
 
 export class Rows {
@@ -64,9 +66,9 @@ export class Rows {
   #make() {
     const element = document.createElement('li'), button = element.appendChild(document.createElement('button')), strip = new Strip();
     const span = (name) => Object.assign(document.createElement('span'), { className: name });
-    const row = { element, strip, name: span('name'), figure: span('figure'), words: span('words'), rank: 0, until: -Infinity, w: null };
+    const row = { element, strip, name: span('name'), figure: span('figure'), met: span('met'), words: span('words'), rank: 0, until: -Infinity, w: null };
     button.type = 'button';
-    button.append(row.name, strip.element, row.figure, row.words);
+    button.append(row.name, strip.element, row.figure, row.met, row.words);
     button.addEventListener('click', () => this.#chosen(row.w));
     return row;
   }
@@ -78,10 +80,11 @@ export class Rows {
       row.until = now + linger;
       row.rank = n.rank;
     }
-    row.name.textContent = w.name;
+    row.name.textContent = row.name.title = w.name;
     row.figure.textContent = walking ? words.cadence(s.cadence) : '–';
-    row.words.textContent = [n.words || (n.rank ? '' : 'well'), several ? w.group : ''].filter(Boolean).join(' · ');
-    row.words.title = row.words.textContent;
+    row.met.textContent = n.met ?? '';
+    row.met.classList.toggle('far', Boolean(n.far));
+    row.words.textContent = [n.words, several ? w.group : ''].filter(Boolean).join(' · ');
     row.strip.show(target, walking ? s.cadence : 0);
   }
 }

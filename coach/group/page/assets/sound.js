@@ -69,7 +69,7 @@ export class Sound {
 
   /** Plans what is to be heard soon. Call it often. */
   tick() {
-    this.output.look();
+    if (this.output.look()) return this.replan();
     if (!this.#map || !this.output.known || !this.#clock.known) return;
     const c = this.#ctx.currentTime, far = document.hidden ? aheadHidden : ahead;
     const to = this.#groupAt(c + far), from = Math.max(this.#until, this.#groupAt(c + soonest));

@@ -31,6 +31,11 @@ export class View {
   }
 
   link(word, known) { this.text('link', word === 'there' && !known ? 'agreeing on the time …' : word !== 'there' && !known ? links.connecting : links[word]); }
+  /** Names may be written from right to left; each stays by itself. */
+  who(name, group = '') {
+    this.text('name-shown', name);
+    this.text('group-shown', group);
+  }
   trouble(why) { this.text('trouble', why); }
 
   hear(state) { $('hear').hidden = state === 'running'; }
@@ -48,7 +53,8 @@ export class View {
     this.text('clock', words.agreed(s.known ? s.spread : 0));
     if (!s.map || !s.known) return;
     const { part, next, ends } = partAt(s.map, s.now), t = targetAt(s.map, s.now);
-    this.text('part', s.map.state === 'walking' ? words.part(part) || 'Walk with the beat' : words.states[s.map.state] ?? '');
+    const free = !part?.role || part.role === 'free';
+    this.text('part', s.map.state !== 'walking' ? words.states[s.map.state] ?? '' : free && t.cadence > 0 ? 'Walk with the beat' : words.part(part) || 'Free walk');
     this.#target(s.map.state === 'walking' || s.map.state === 'paused' ? t : { cadence: 0 });
     const left = ends > 0 ? Math.max(0, ends - s.now) : 0;
     this.text('countdown', left > 0 ? words.clock(Math.ceil(left)) : '');

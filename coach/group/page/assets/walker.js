@@ -7,6 +7,7 @@ import { Awake, keepPages, phone, tab } from './keep.js';
 import { Link, version } from './link.js';
 import { Listener, built, obstacle } from './listen.js';
 import { pageNow } from './output.js';
+import { pulse } from './pulse.js';
 import { Sound } from './sound.js';
 import { tapTest } from './adjust.js';
 import { View, $ } from './view.js';
@@ -17,16 +18,22 @@ const fine = 1e-3; // s: a clock as good as that is asked for seldom
 const mostSteps = 40, keptSteps = 2000, oldest = 590; // of messages of steps; s
 const window_ = 20; // steps that the mean against the beat is of
 const remembered = 0.02; // s: how far group time may be off after a reload without the leader
+const outdated = 3000; // ms that a hub with a map of an earlier leader is given to catch up
+const told = 400; // ms between two reports; a board must not be more than 1 s behind
+const restBetween = 1000; // ms between two when nothing is heard, and between other work
 
 const clock = new Follower();
 const view = new View();
 const awake = new Awake((words) => view.text('awake', words));
 const pings = new Map();
-let mine = tab.get('join'); // {word, name, group, agree, seat, id}
+let mine = tab.get('join'); // {word, name, group, agree, seats: {hub: {seat, id}}, listen}
 let map = null;
 let sound = null; // once a tap has allowed it
 let ctx = null;
-let hub = null; // the one that the clock is of
+let timed = null; // whose time the clock has, {hub, term}
+let trusted = false; // the hub that is there is no older than what is known
+let giveUp = 0; // timer for one that is
+let anyGroup = false; // the group that was asked for is not there
 let pingN = 0, pingTimer = 0;
 let steps = []; // group times of the last ones
 let waiting = []; // steps that were not sent yet
@@ -38,13 +45,14 @@ const groupNow = () => clock.group(pageNow());
 // --- the leader ---
 
 const link = new Link('member', {
-  hello: (at) => {
-    if (hub !== null && hub !== at) clock.moved();
-    hub = at;
-    return { kind: 'join', version, word: mine.word, name: mine.name, group: map?.group ?? mine.group, seat: mine.seat, agree: mine.agree, way: 'phone' };
-  },
+  hello: (hub) => ({
+    kind: 'join', version, word: mine.word, name: mine.name, group: anyGroup ? '' : map?.group ?? mine.group,
+    seat: mine.seats[hub]?.seat ?? '', agree: mine.agree, way: 'phone',
+  }),
   heard: hear,
   state: (word, why) => {
+    clearTimeout(giveUp);
+    if (word !== 'there') trusted = false;
     view.link(word, map !== null && clock.known);
     clearTimeout(pingTimer);
     if (word === 'there') {
@@ -59,34 +67,56 @@ const link = new Link('member', {
 function hear(m, at) {
   switch (m.kind) {
     case 'welcome': {
-      const known = mine.id === m.id;
-      Object.assign(mine, { seat: m.seat, id: m.id, shown: m.name });
+      const before = mine.seats[link.hub];
+      mine.seats[link.hub] = { seat: m.seat, id: m.id };
+      mine.shown = m.name;
+      anyGroup = false;
       tab.set('join', mine);
-      view.text('who', `${m.name} · ${m.map.group}`);
-      take(m.map, !known);
+      take(m.map, before !== undefined && before.id !== m.id);
       return;
     }
-    case 'map': return take(m.map, m.map.group !== map?.group);
+    case 'map': return take(m.map);
     case 'pong': {
       const t1 = pings.get(m.n);
       pings.delete(m.n);
-      if (t1 === undefined) return;
+      if (t1 === undefined || !trusted) return;
       if (clock.add({ t1, t2: m.t2, t3: m.t3 || m.t2, t4: at, spread: m.spread ?? 0 })) sound?.replan();
       if (clock.known) view.link('there', true);
       return;
     }
-    case 'sorry': view.trouble(m.why);
+    case 'sorry':
+      if (m.code === 'bad' && !trusted) anyGroup = true;
+      view.trouble(m.why);
   }
 }
 
-/** Takes up a map when it is newer, or of another group or leader. */
-function take(to, anyhow) {
-  if (!anyhow && map && (to.term < map.term || (to.term === map.term && to.seq <= map.seq))) return;
+/** Takes up a map that is newer, or of another group. A hub with an older one keeps
+ * the time of an earlier leader, perhaps: it is not believed until it has caught up,
+ * unless it forgot this walker: then the group was begun afresh there. */
+function take(to, afresh = false) {
+  const same = to.group === map?.group, older = map && (to.term < map.term || (same && to.term === map.term && to.seq < map.seq));
+  if (older && !(afresh && to.term === map.term)) {
+    trusted = false;
+    view.link('away', clock.known);
+    clearTimeout(giveUp);
+    giveUp = setTimeout(() => link.pass(), outdated);
+    return;
+  }
+  clearTimeout(giveUp);
+  trusted = true;
+  link.settle();
+  if (timed && (timed.hub !== link.hub || timed.term !== to.term)) clock.moved();
+  timed = { hub: link.hub, term: to.term };
+  show(to);
+}
+
+/** Goes by a map. */
+function show(to) {
   map = to;
   link.spares = map.spares ?? [];
   if (map.group !== mine.group) tab.set('join', Object.assign(mine, { group: map.group }));
   if (sound) sound.map = map;
-  view.text('who', `${mine.shown ?? mine.name} · ${map.group}`);
+  view.who(mine.shown ?? mine.name, map.group);
 }
 
 function ping(left = 0) {
@@ -99,8 +129,9 @@ function ping(left = 0) {
 
 function refused(why) {
   tab.drop('join');
-  map = null;
-  sound?.output && (sound.beat = false);
+  tab.drop('last');
+  map = timed = null;
+  if (sound) sound.beat = false;
   ask();
   view.text('join-trouble', why);
 }
@@ -126,29 +157,31 @@ $('join-form').addEventListener('submit', (e) => {
   const name = $('name').value.trim(), word = $('word').value.trim();
   phone.set('name', name);
   phone.set('word', word);
-  const before = phone.get('seat'); // the same walker goes on in the same seat
-  mine = { word, name, agree: $('agree').checked, group: '', seat: before?.name === name && before?.word === word ? before.seat : '' };
+  const before = phone.get('seats'); // the same walker goes on in the same seat
+  mine = { word, name, agree: $('agree').checked, group: '', seats: before?.name === name && before?.word === word ? before.seats : {} };
   tab.set('join', mine);
+  if (sound) sound.beat = true;
   begin();
   hearBeat();
 });
 
 function begin() {
   view.show('walk');
-  view.text('who', mine.name);
+  view.who(mine.name);
   link.open();
   awake.want();
 }
 
 addEventListener('pagehide', () => {
-  if (mine?.seat) phone.set('seat', { name: mine.name, word: mine.word, seat: mine.seat });
+  if (mine) phone.set('seats', { name: mine.name, word: mine.word, seats: mine.seats });
 });
 
 $('leave').addEventListener('click', () => {
   link.send({ kind: 'leave' });
   setTimeout(() => {
     tab.drop('join');
-    phone.drop('seat');
+    phone.drop('seats');
+    mine = null;
     location.reload();
   }, 100);
 });
@@ -160,14 +193,14 @@ async function hearBeat() {
   if (!ctx) {
     ctx = new AudioContext({ latencyHint: 'interactive' });
     ctx.onstatechange = () => {
-      sound?.output.forget();
+      sound.output.forget(); // it stood still: what was planned would come late
+      sound.replan();
       view.hear(ctx.state);
     };
     sound = new Sound(ctx, clock);
     sound.volume = $('volume').value / 100;
     sound.extra = $('extra').value / 1000;
     if (map) sound.map = map;
-    setInterval(() => sound.tick(), 50);
     sound.cues.fetch();
     window.steadfoot.sound = sound;
     window.steadfoot.ctx = ctx;
@@ -176,10 +209,20 @@ async function hearBeat() {
   view.hear(ctx.state);
 }
 
-$('hear').addEventListener('click', hearBeat);
+/** The beat, and listening, as they were before a reload. */
+async function goOn() {
+  await hearBeat();
+  if (mine?.listen && !listener.way) listen(mine.listen);
+}
+$('hear').addEventListener('click', goOn);
 document.addEventListener('visibilitychange', () => {
   sound?.tick();
-  if (!document.hidden && ctx && ctx.state !== 'running') ctx.resume().catch(() => {});
+  if (document.hidden) return;
+  if (ctx && ctx.state !== 'running') ctx.resume().catch(() => {});
+  if (link.there) { // the machine may have slept, and its clock with it
+    clearTimeout(pingTimer);
+    ping(burst);
+  }
 });
 
 function slider(id, key, fallback, change) {
@@ -234,6 +277,7 @@ async function listen(way) {
     if (way === 'sound') await listener.sound(ctx, sound.out, sound.output);
     else await listener.motion();
     aim(true);
+    remember(way);
     view.listening(way, listener.about);
   } catch (err) {
     const denied = err.name === 'NotAllowedError' ? 'It was not allowed. The address bar of the browser has the setting.' : err.name === 'NotFoundError' ? 'There is no microphone.' : err.message;
@@ -241,10 +285,12 @@ async function listen(way) {
     view.listening('', denied);
   }
 }
+const remember = (way) => mine && tab.set('join', Object.assign(mine, { listen: way }));
 $('listen-sound').addEventListener('click', () => listen('sound'));
 $('listen-motion').addEventListener('click', () => listen('motion'));
 $('listen-off').addEventListener('click', () => {
   listener.stop();
+  remember('');
   rhythm = null;
   view.listening('', '');
 });
@@ -279,22 +325,42 @@ function status() {
   return s;
 }
 
-setInterval(() => {
-  if (!mine || !clock.known) return;
-  if (sound && ctx.state === 'running' && map && pieceAt(map, groupNow())) clock.hold();
-  aim();
-  tab.set('last', { map, wall: groupNow() - Date.now() / 1000 });
-  if (!link.there) return;
+/** Tells how the walker fares: often while that is known. */
+let last = -Infinity;
+function report() {
+  const now = pageNow();
+  if (!mine || !clock.known || !link.there || (now - last) * 1000 < (rhythm ? told : restBetween) - 20) return;
+  last = now;
   link.send(status());
+}
+
+let worked = -Infinity;
+function work() {
+  const now = pageNow();
+  if (!mine || !clock.known || (now - worked) * 1000 < restBetween - 20) return;
+  worked = now;
+  if (sound && ctx.state === 'running' && map && pieceAt(map, groupNow())) clock.hold();
+  tab.set('last', { map, timed, wall: groupNow() - Date.now() / 1000 });
+  if (!link.there) return;
   waiting = waiting.filter((s) => s.t > groupNow() - oldest);
   if (waiting.length) link.send({ kind: 'steps', steps: waiting.splice(0, mostSteps) });
-}, 1000);
+}
 
-setInterval(() => {
-  if (!mine) return;
+function paint() {
+  if (!mine || document.hidden) return;
   const now = pageNow();
   view.paint({ map, now: groupNow(), known: clock.known, spread: clock.spread(now).guess * 1000, status: listener.way ? status() : null, own: own?.until > now ? own.cue : null });
-}, 100);
+}
+
+// --- the pulse of all that ---
+
+pulse((n) => {
+  sound?.tick();
+  aim();
+  report();
+  work();
+  if (n % 2 === 0) paint();
+});
 
 /** After a reload without the leader: the map and the clock as they were. */
 function recall() {
@@ -306,7 +372,9 @@ function recall() {
     const t = now - i * 0.01, g = last.wall + wall - i * 0.01;
     clock.add({ t1: t, t2: g, t3: g, t4: t, spread: remembered });
   }
-  take(last.map, true);
+  timed = last.timed;
+  if (timed) link.home = timed.hub;
+  show(last.map);
 }
 
 // A look inside, for the browser's console and the tests.
@@ -318,6 +386,6 @@ if (mine) {
   fromAddress();
   recall();
   begin();
-  if (navigator.userActivation?.hasBeenActive) hearBeat();
+  if (navigator.userActivation?.hasBeenActive) goOn();
   else view.hear('suspended');
 } else ask();

@@ -5,7 +5,7 @@ const store = 'steadfoot';
 const patience = 4000; // ms that a weak network may take before the copy is shown
 const pages = [
   '/', '/page.css', '/walker.js', '/view.js', '/adjust.js', '/words.js', '/link.js', '/clock.js', '/beats.js', '/sound.js',
-  '/clicks.js', '/cues.js', '/output.js', '/listen.js', '/ear.js', '/detector.js', '/taptest.js', '/keep.js', '/strip.js',
+  '/clicks.js', '/cues.js', '/output.js', '/listen.js', '/ear.js', '/detector.js', '/taptest.js', '/keep.js', '/strip.js', '/pulse.js', '/ticks.js',
   '/icon.svg', '/site.webmanifest',
 ];
 
