@@ -44,9 +44,14 @@ func (l *leader) now() float64 { return 100 + time.Since(l.begun).Seconds() }
 func lead(t *testing.T) *leader {
 	t.Helper()
 	l := newLeader(t)
-	l.conduct(local.Options{Now: l.now, Term: 1, Groups: []string{"Harrow Vale"}})
+	l.conductNew()
 	l.start()
 	return l
+}
+
+func (l *leader) conductNew() {
+	l.t.Helper()
+	l.conduct(local.Options{Now: l.now, Term: 1, Groups: []string{"Harrow Vale"}})
 }
 
 // newLeader is one that neither conducts nor serves yet.

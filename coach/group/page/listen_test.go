@@ -92,9 +92,9 @@ func TestDetector(t *testing.T) {
 	do(t, ctx, chromedp.Navigate("http://"+l.addr+"/"), until(`window.steadfoot`))
 	hear := `(async (seconds) => {
     const wav = await (await fetch('/walk.wav')).arrayBuffer(), n = seconds * 48000;
-    const x = new Float32Array(wav.slice(wav.byteLength - 4 * `+strconv.Itoa(len(w.Samples))+`)), pieces = [];
+    const x = new Float32Array(wav.slice(wav.byteLength - 4 * ` + strconv.Itoa(len(w.Samples)) + `)), pieces = [];
     for (let i = 0; i < n; i += 1024) pieces.push({ task: 'hear', frame: i, mic: x.slice(i, i + 1024), own: new Float32Array(Math.min(1024, n - i)) });
-    return `+inWorker+`({ task: 'sound', rate: 48000 }, pieces);
+    return ` + inWorker + `({ task: 'sound', rate: 48000 }, pieces);
   })`
 	got := ask[found](t, ctx, hear+fmt.Sprintf(`(%d)`, seconds))
 	var steps []float64
