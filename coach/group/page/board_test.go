@@ -4,11 +4,12 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"os"
-	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/coder/websocket"
 
 	"steadfoot/coach"
 	"steadfoot/coach/event"
@@ -70,9 +71,8 @@ func TestBoard(t *testing.T) {
 	}
 	do(t, ctx, script(`document.querySelector('.group form').querySelector('input').value = 186; [...document.querySelectorAll('.group button')].find((b) => b.textContent === 'Take up this session').click()`),
 		until(`document.getElementById('done').textContent.includes('stop it first')`))
-	if age := ask[float64](t, ctx, `steadfoot.board.now`); l.now()-age > 1 {
-		t.Errorf("the board is %.1f s old", l.now()-age)
-	}
+	fresh(t, ctx)
+	seats(t, ctx, l)
 
 	all, err := json.Marshal(crowd())
 	if err != nil {
@@ -86,33 +86,113 @@ func TestBoard(t *testing.T) {
 	if ask[bool](t, ctx, `window.hurt === 1 || document.querySelector('.rows img') !== null`) {
 		t.Error("a name became part of the page")
 	}
-	shoot(t, ctx, "board.png")
-	do(t, ctx, chromedp.EmulateViewport(390, 844))
-	if wide := ask[int](t, ctx, `document.documentElement.scrollWidth`); wide > 390 {
-		t.Errorf("the board is %d pixels wide on a phone of 390", wide)
+	cut := ask[[]string](t, ctx, `[...document.querySelectorAll('#need .words, #need .met, #steady .met')].filter((e) => e.scrollWidth > e.clientWidth).map((e) => e.textContent)`)
+	if len(cut) > 0 {
+		t.Errorf("cut off: %q", cut)
 	}
-	shoot(t, ctx, "board-phone.png")
+	shoot(t, ctx, "board.png")
+	paint(t, ctx, "dark")
+	shoot(t, ctx, "board-dark.png")
+	do(t, ctx, phone)
+	looks(t, ctx, "board-phone")
+	do(t, ctx, script(`document.getElementById('to-groups').click()`))
+	looks(t, ctx, "board-phone-groups")
+	do(t, ctx, script(`[...document.querySelectorAll('summary')].slice(0, 2).forEach((e) => e.click())`))
+	looks(t, ctx, "board-phone-open")
+	do(t, ctx, script(`scrollTo(0, 0); document.querySelector('#need button').click()`))
+	looks(t, ctx, "board-phone-walker")
 	do(t, ctx, until(`document.getElementById('link').textContent.startsWith('no news')`))
+}
 
-	do(t, ctx, joins(l, "Mira Tal"), until(`document.getElementById('target').textContent === '186'`))
-	shoot(t, ctx, "walker.png")
-	if wide := ask[int](t, ctx, `document.documentElement.scrollWidth`); wide > 390 {
-		t.Errorf("the walker's page is %d pixels wide on a phone of 390", wide)
+// fresh: a board comes each half second. With what is in TestListen of a walker's
+// reports, nothing on it is more than a second old.
+func fresh(t *testing.T, ctx context.Context) {
+	t.Helper()
+	gaps := ask[[]float64](t, ctx, `(async () => {
+    const seen = [steadfoot.board.now];
+    while (seen.length < 16) {
+      await new Promise((done) => setTimeout(done, 10));
+      if (steadfoot.board.now !== seen.at(-1)) seen.push(steadfoot.board.now);
+    }
+    return seen.slice(1).map((t, i) => t - seen[i]);
+  })()`)
+	t.Logf("a board comes each %.2f s, %.2f s at most", median(gaps), largest(gaps))
+	if m := median(gaps); m > 0.55 {
+		t.Errorf("a board comes each %.2f s", m)
 	}
 }
 
-// shoot takes a picture, where one is wanted.
-func shoot(t *testing.T, tab context.Context, name string) {
+// names are what walkers may call themselves, and how a board shows that.
+var names = map[string]string{
+	`<script>window.hurt = 1</script>`:     `<script>window.hurt = 1</script>`,
+	"\u202eMira\u0007 \u001b[31mTal\u2066": "Mira [31mTal",
+	"דנה":                                  "דנה",
+	strings.Repeat("Wilhelmina ", 20):      "Wilhelmina Wilhelmina Wilhelmina Wilhelm",
+}
+
+// seats: walkers are shown by their names as text, moved to another group, and sent
+// away.
+func seats(t *testing.T, ctx context.Context, l *leader) {
 	t.Helper()
-	dir := os.Getenv("STEADFOOT_PAGES")
-	if dir == "" {
-		return
+	for name := range names {
+		c, _, err := websocket.Dial(ctx, "ws://"+l.addr+"/member", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.CloseNow()
+		b, _ := json.Marshal(group.Join{Kind: group.KindJoin, Version: group.Version, Word: "heel", Name: name})
+		if err := c.Write(ctx, websocket.MessageText, b); err != nil {
+			t.Fatal(err)
+		}
+		if name == "דנה" {
+			defer sentAway(t, ctx, c)
+		}
 	}
-	b, err := chromedp.Run(tab, chromedp.CaptureScreenshot())
-	if err == nil {
-		err = os.WriteFile(filepath.Join(dir, name), b, 0o644)
+	do(t, ctx, until(`document.querySelectorAll('.rows .name').length === 4`))
+	shown := ask[[]string](t, ctx, `[...document.querySelectorAll('.rows .name')].map((e) => e.textContent)`)
+	for name, want := range names {
+		if !slices.Contains(shown, want) {
+			t.Errorf("%.40q is shown as one of %q", name, shown)
+		}
 	}
-	if err != nil {
-		t.Error(err)
+	row := `[...document.querySelectorAll('.rows button')].find((b) => b.textContent.startsWith('דנה'))`
+	of := func() (w group.Walker) {
+		for _, w = range l.hub.Walkers() {
+			if w.Name == "דנה" {
+				return w
+			}
+		}
+		return group.Walker{}
+	}
+	do(t, ctx, script(`document.getElementById('group-name').value = 'Juniors'; document.getElementById('new-group').requestSubmit()`),
+		until(`document.querySelectorAll('.group').length === 2`), script(row+`.click()`),
+		script(`document.getElementById('walker-group').value = 'Juniors'; document.getElementById('walker-move').click()`),
+		until(row+`.textContent.includes('Juniors')`))
+	if g := of().Group; g != "Juniors" {
+		t.Errorf("after the move the walker is in %q", g)
+	}
+	do(t, ctx, script(`window.confirm = () => false`), script(row+`.click()`), script(`document.getElementById('walker-remove').click()`))
+	if ask[bool](t, ctx, `!document.getElementById('walker').open`) || of().Name == "" {
+		t.Error("a walker is sent away without being asked about")
+	}
+	do(t, ctx, script(`window.confirm = () => true; document.getElementById('walker-remove').click()`), until(`!(`+row+`)`))
+	if of().Name != "" {
+		t.Error("a walker who was sent away is there")
+	}
+}
+
+// sentAway reads until the coach has ended the walker's part.
+func sentAway(t *testing.T, ctx context.Context, c *websocket.Conn) {
+	t.Helper()
+	for {
+		_, b, err := c.Read(ctx)
+		if err != nil {
+			t.Errorf("the walker is not told: %v", err)
+			return
+		}
+		m, _ := group.DecodeHub(b)
+		if s, ok := m.(group.Sorry); ok && s.Code == group.SorryRemoved {
+			return
+		}
 	}
 }

@@ -214,6 +214,13 @@ func TestListen(t *testing.T) {
 		}
 	}
 
+	do(t, ctx, until(`sent.filter((m) => m.cadence).length > 12`))
+	gaps := ask[[]float64](t, ctx, `sent.filter((m) => m.cadence).map((m) => m.at).map((t, i, all) => t - (all[i - 1] ?? t)).slice(1)`)
+	t.Logf("a walker is reported each %.2f s, %.2f s at most", median(gaps), largest(gaps))
+	if m := median(gaps); m > 0.45 { // and a board comes each 0.55 s, see TestBoard
+		t.Errorf("a walker is reported each %.2f s", m)
+	}
+
 	// The leader wants quicker steps and is gone: the phone finds the steps and says so
 	// by itself, and tells the leader later.
 	l.command(group.Command{Do: group.DoShift, Group: "Harrow Vale", By: 9})
