@@ -56,8 +56,8 @@ const seen = `((contrast, size, text) => {
     judged++;
     if (Math.min(width, height) < size - 0.5) bad.add(name(e) + ' has ' + Math.round(width) + ' x ' + Math.round(height) + ' pixels');
   }
-  const wide = document.documentElement.scrollWidth;
-  if (wide > innerWidth) bad.add('the page is ' + wide + ' pixels wide');
+  const { scrollWidth, clientWidth } = document.documentElement;
+  if (scrollWidth > clientWidth) bad.add('the page is ' + scrollWidth + ' pixels wide of ' + clientWidth);
   if (judged < 8) bad.add('only ' + judged + ' things are there');
   return [...bad];
 })`

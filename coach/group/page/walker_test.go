@@ -102,6 +102,16 @@ func TestWalker(t *testing.T) {
 		t.Errorf("after a reload without the leader, clicks are %.1f ms off the beat", 1000*m)
 	}
 	l.start()
+
+	// One tap does not leave, two do.
+	do(t, ctx, until(`steadfoot.link.there`), script(`document.getElementById('leave').click()`))
+	if s := ask[string](t, ctx, `document.getElementById('leave').textContent`); s != "Tap again to leave" || !l.hub.Walkers()[0].Here {
+		t.Errorf("after one tap: %q, %+v", s, l.hub.Walkers()[0])
+	}
+	do(t, ctx, script(`document.getElementById('leave').click()`), until(`window.steadfoot && !steadfoot.link.there && !document.getElementById('join').hidden`))
+	if name := ask[string](t, ctx, `document.getElementById('name').value`); name != `<b onclick="alert(1)">Mira</b>` {
+		t.Errorf("the name is forgotten: %q", name)
+	}
 }
 
 // seat is the walker's own.

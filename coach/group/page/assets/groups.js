@@ -68,7 +68,7 @@ export class Groups {
   // A session, pasted or from a file.
   #session(group) {
     const text = make('textarea', { spellcheck: false }), file = make('input', { type: 'file', accept: '.toml,text/plain' });
-    const length = make('input', { type: 'number', min: 0.3, max: 2, step: 0.01, placeholder: 'step length, m' });
+    const length = make('input', { type: 'number', min: 0.3, max: 2, step: 0.01, placeholder: 'step length, m', className: 'long' });
     text.setAttribute('aria-label', `session file, ${group}`);
     file.setAttribute('aria-label', `choose a session file, ${group}`);
     length.setAttribute('aria-label', `step length the group is reckoned with, m, ${group}`);

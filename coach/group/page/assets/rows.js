@@ -16,7 +16,7 @@ export function need(w, target, map, now) {
   if (!w.here) return { rank: 6, words: `gone ${words.clock(Math.max(0, now - w.seen))}` };
   if (now - w.seen > silent) return { rank: 5, words: `silent ${Math.round(now - w.seen)} s` };
   if (map?.state !== 'walking') return { rank: 0, words: s.hears === 'off' ? 'does not listen' : '' };
-  if (s.hears === 'cannot hear') return { rank: 4, words: 'cannot be heard' };
+  if (s.hears === 'cannot hear') return { rank: 4, words: 'not heard' };
   if (s.hears === 'off' || !s.hears) return { rank: 0, words: 'does not listen' };
   if (s.hears === 'standing') return { rank: target.cadence > 0 ? 3 : 0, words: 'standing' };
   const off = words.off({ off: s.off ?? 0, r: s.r ?? 0, n: s.n ?? 0 });

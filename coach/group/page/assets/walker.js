@@ -176,10 +176,20 @@ addEventListener('pagehide', () => {
   if (mine) phone.set('seats', { name: mine.name, word: mine.word, seats: mine.seats });
 });
 
+let leaves = 0; // timer while a second tap leaves
 $('leave').addEventListener('click', () => {
+  if (!leaves) {
+    view.text('leave', 'Tap again to leave');
+    leaves = setTimeout(() => {
+      leaves = 0;
+      view.text('leave', 'Leave');
+    }, 4000);
+    return;
+  }
   link.send({ kind: 'leave' });
   setTimeout(() => {
     tab.drop('join');
+    tab.drop('last');
     phone.drop('seats');
     mine = null;
     location.reload();
