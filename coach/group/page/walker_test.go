@@ -59,6 +59,11 @@ func TestWalker(t *testing.T) {
 	if m := median(errs); math.Abs(m) > 0.005 {
 		t.Errorf("clicks are %.1f ms off the beat", 1000*m)
 	}
+	// What lies between the context and the ear is made up for, by the browser's word.
+	stated, used := ask[float64](t, ctx, `steadfoot.ctx.outputLatency`), ask[float64](t, ctx, `steadfoot.sound.output.latency`)
+	if !(stated > 0.015) || used < stated/2 || used > stated+0.05 {
+		t.Errorf("the output is %.0f ms late by the browser, %.0f ms are made up for", 1000*stated, 1000*used)
+	}
 
 	// The phone was locked: the sound stood still, and goes on by itself, on the beat,
 	// with nothing left of what was planned before.
