@@ -22,7 +22,7 @@ type leadView struct {
 func (v *leadView) say(line string) {
 	v.mu.Lock()
 	defer v.mu.Unlock()
-	fmt.Fprintln(v.w, oneLine(line))
+	fmt.Fprintln(v.w, printable(line))
 }
 
 // follow tells of every group what it is doing, when that changes.
