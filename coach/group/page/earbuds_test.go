@@ -18,26 +18,23 @@ func TestEarbuds(t *testing.T) {
 	l.command(group.Command{Do: group.DoTarget, Group: "Harrow Vale", Cadence: 150}) // 400 ms apart: more than any shift here
 	do(t, ctx, until(`steadfoot.map?.state === 'walking'`), script(capture))
 
-	early := func(what string, want float64) {
-		t.Helper()
-		do(t, ctx, script(`onsets.length = 0`), until(`onsets.length > 10`))
-		got := -1000 * median(clickErrors(t, ctx, l))
-		t.Logf("%s: clicks are played %.1f ms early", what, got)
-		if math.Abs(got-want) > 5 {
-			t.Errorf("%s: clicks are played %.1f ms early, want %.0f ms", what, got, want)
-		}
-	}
-	early("no delay", 0)
+	onBeat(t, ctx, l, "without delay", 0)
 	do(t, ctx, slide("extra", 120))
-	early("120 ms by the slider", 120)
+	onBeat(t, ctx, l, "with 120 ms by the slider", 0.120)
 
 	// A walker whose earbuds are late by 100 ms, and who taps 30 ms before what is heard.
-	do(t, ctx, script(`document.getElementById('tap-start').click()`), script(fmt.Sprintf(taps, 0.07)),
-		until(`document.getElementById('tap').hidden && document.getElementById('tap-words').textContent.includes('count as')`))
-	if ms := ask[float64](t, ctx, `+document.getElementById('extra').value`); math.Abs(ms-100) > 5 {
+	var ms float64
+	for range 4 { // a busy browser may drop clicks, or sound
+		do(t, ctx, script(`document.getElementById('tap-words').textContent = ''; document.getElementById('tap-start').click()`), script(fmt.Sprintf(taps, 0.07)),
+			until(`document.getElementById('tap').hidden && document.getElementById('tap-words').textContent !== 'Tap with each click.'`))
+		if ms = ask[float64](t, ctx, `+document.getElementById('extra').value`); math.Abs(ms-100) <= 5 {
+			break
+		}
+	}
+	if math.Abs(ms-100) > 5 {
 		t.Errorf("by the taps the earbuds are %.0f ms late, want 100 ms; the page says: %s", ms, ask[string](t, ctx, `document.getElementById('tap-words').textContent`))
 	}
-	early("100 ms by taps", 100)
+	onBeat(t, ctx, l, "with 100 ms by taps", 0.100)
 }
 
 // taps presses the button some seconds after each click that is recorded.
