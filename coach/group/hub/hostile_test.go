@@ -141,6 +141,28 @@ func TestBoardFlood(t *testing.T) {
 	next[group.Board](pl.board(""))
 }
 
+// TestFloodOfPongs: answers that nobody asked for count as messages.
+func TestFloodOfPongs(t *testing.T) {
+	pl := open(t, nil)
+	c, err := net.Dial("tcp", pl.server.Listener.Addr().String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.Close()
+	fmt.Fprint(c, "GET /member HTTP/1.1\r\nHost: x\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n"+
+		"Sec-WebSocket-Version: 13\r\nSec-WebSocket-Key: AAAAAAAAAAAAAAAAAAAAAA==\r\n\r\n")
+	in := bufio.NewReader(c)
+	if r, err := http.ReadResponse(in, nil); err != nil || r.StatusCode != http.StatusSwitchingProtocols {
+		t.Fatalf("%v, %v", r, err)
+	}
+	pong := "\x8a\x80\x00\x00\x00\x00" // empty, with a mask of zeros (RFC 6455, section 5.2)
+	fmt.Fprint(c, strings.Repeat(pong, 3*atOnce))
+	_ = c.SetReadDeadline(time.Now().Add(patience))
+	if _, err := in.ReadString('}'); err != nil { // a Sorry
+		t.Errorf("it goes on: %v", err)
+	}
+}
+
 // TestBoards: boards have their number, beside the members.
 func TestBoards(t *testing.T) {
 	pl := open(t, nil)

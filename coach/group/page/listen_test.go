@@ -273,7 +273,9 @@ const watched = `(() => {
   window.sent = [];
   const send = WebSocket.prototype.send, ask = navigator.mediaDevices.getUserMedia;
   WebSocket.prototype.send = function (m) { sent.push(JSON.parse(m)); send.call(this, m); };
+  Object.defineProperty(navigator, 'audioSession', { configurable: true, value: { type: 'playback' } }); // as an iPhone has it
   navigator.mediaDevices.getUserMedia = async (want) => {
+    if (navigator.audioSession.type !== 'play-and-record') throw new Error('The session only plays.');
     const stream = await ask.call(navigator.mediaDevices, want);
     window.microphone = stream.getAudioTracks()[0].getSettings();
     return stream;

@@ -14,8 +14,8 @@
 //	  ▲                                                 output: when sound is heard
 //	  └─ status, steps ◀─ listen ◀─ detector ◀─ ear     (worker, worklet)
 //
-// walker, view and adjust are what the walker sees; board, groups and rows what the
-// coach does. On the wire are only the messages of package group, among which
+// walker, view and adjust are what the walker sees, at the pulse of a worker that no
+// browser slows down; board, groups and rows what the coach does. On the wire are only the messages of package group, among which
 // there is none for sound.
 package page
 

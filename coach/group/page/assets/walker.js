@@ -198,8 +198,11 @@ $('leave').addEventListener('click', () => {
 
 // --- hearing ---
 
+/** Tells an iPhone what its sound is for; it gives no microphone to what only plays. */
+function session(type) { if (navigator.audioSession) navigator.audioSession.type = type; }
+
 async function hearBeat() {
-  if (navigator.audioSession) navigator.audioSession.type = 'playback'; // not silenced by a switch for ringing
+  if (listener.way !== 'sound') session('playback'); // not silenced by a switch for ringing
   if (!ctx) {
     ctx = new AudioContext({ latencyHint: 'interactive' });
     ctx.onstatechange = () => {
@@ -264,11 +267,16 @@ const listener = new Listener({
       if (e.kind === 'cue' && sound?.say(e)) own = { cue: e, until: pageNow() + 3 };
     }
   },
-  failed(why) {
-    rhythm = null;
-    view.listening('', why);
-  },
+  failed: deaf,
 });
+
+/** Listening has ended; why is in words, or ''. */
+function deaf(why) {
+  listener.stop();
+  session('playback');
+  rhythm = null;
+  view.listening('', why);
+}
 
 function stepped(e, t) {
   if (!clock.known) return;
@@ -284,25 +292,24 @@ async function listen(way) {
     if (!(await built())) return view.listening('', 'This program was built without the detector for phones; “make phone”, then “make build”, put it in.');
     await hearBeat();
     listener.stop();
-    if (way === 'sound') await listener.sound(ctx, sound.out, sound.output);
-    else await listener.motion();
+    if (way === 'sound') {
+      session('play-and-record');
+      await listener.sound(ctx, sound.out, sound.output);
+    } else await listener.motion();
     aim(true);
     remember(way);
     view.listening(way, listener.about);
   } catch (err) {
     const denied = err.name === 'NotAllowedError' ? 'It was not allowed. The address bar of the browser has the setting.' : err.name === 'NotFoundError' ? 'There is no microphone.' : err.message;
-    listener.stop();
-    view.listening('', denied);
+    deaf(denied);
   }
 }
 const remember = (way) => mine && tab.set('join', Object.assign(mine, { listen: way }));
 $('listen-sound').addEventListener('click', () => listen('sound'));
 $('listen-motion').addEventListener('click', () => listen('motion'));
 $('listen-off').addEventListener('click', () => {
-  listener.stop();
   remember('');
-  rhythm = null;
-  view.listening('', '');
+  deaf('');
 });
 
 let aimed = '';
