@@ -239,7 +239,7 @@ func TestForget(t *testing.T) {
 		c.come("b", 20000)
 	}
 	for i := range 5000 {
-		c.come(fmt.Sprint("x", i), 20000)
+		c.come(fmt.Sprint("x", i), 30000)
 	}
 	if c.come("b", 1e6) {
 		t.Error("who is here was forgotten")
