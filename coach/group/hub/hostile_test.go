@@ -222,6 +222,25 @@ func TestUnread(t *testing.T) {
 	}
 }
 
+// TestDoorInAll: connections of all addresses together are bounded, whether or not they
+// ask for anything.
+func TestDoorInAll(t *testing.T) {
+	pl := open(t, func(o *Options) { o.MaxMembers = 10 })
+	d := newDoor(nil, pl.Hub)
+	for i := range d.most {
+		if !d.enter(fmt.Sprint(i)) {
+			t.Fatalf("connection %d is refused", i)
+		}
+	}
+	if d.enter("x") || d.most > 1000 {
+		t.Errorf("more than %d are let in", d.most)
+	}
+	d.leave("0")
+	if !d.enter("x") {
+		t.Error("a place that is free again is not given")
+	}
+}
+
 // TestForget: addresses that came and went are not kept for ever.
 func TestForget(t *testing.T) {
 	c := newCrowd(4)

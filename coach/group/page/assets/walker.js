@@ -33,7 +33,7 @@ let ctx = null;
 let timed = null; // whose time the clock has, {hub, term}
 let trusted = false; // the hub that is there is no older than what is known
 let giveUp = 0; // timer for one that is
-let anyGroup = false; // the group that was asked for is not there
+const lacking = new Set(); // hubs that do not have the group that was asked for
 let pingN = 0, pingTimer = 0;
 let steps = []; // group times of the last ones
 let waiting = []; // steps that were not sent yet
@@ -46,7 +46,7 @@ const groupNow = () => clock.group(pageNow());
 
 const link = new Link('member', {
   hello: (hub) => ({
-    kind: 'join', version, word: mine.word, name: mine.name, group: anyGroup ? '' : map?.group ?? mine.group,
+    kind: 'join', version, word: mine.word, name: mine.name, group: lacking.has(hub) ? '' : map?.group ?? mine.group,
     seat: mine.seats[hub]?.seat ?? '', agree: mine.agree, way: 'phone',
   }),
   heard: hear,
@@ -70,7 +70,7 @@ function hear(m, at) {
       const before = mine.seats[link.hub];
       mine.seats[link.hub] = { seat: m.seat, id: m.id };
       mine.shown = m.name;
-      anyGroup = false;
+      lacking.delete(link.hub);
       tab.set('join', mine);
       take(m.map, before !== undefined && before.id !== m.id);
       return;
@@ -85,7 +85,7 @@ function hear(m, at) {
       return;
     }
     case 'sorry':
-      if (m.code === 'bad' && !trusted) anyGroup = true;
+      if (m.code === 'bad' && !trusted) lacking.add(link.hub);
       view.trouble(m.why);
   }
 }
@@ -346,7 +346,7 @@ function status() {
 let last = -Infinity;
 function report() {
   const now = pageNow();
-  if (!mine || !clock.known || !link.there || (now - last) * 1000 < (rhythm ? told : restBetween) - 20) return;
+  if (!mine || !clock.known || !trusted || (now - last) * 1000 < (rhythm ? told : restBetween) - 20) return;
   last = now;
   link.send(status());
 }
@@ -358,7 +358,7 @@ function work() {
   worked = now;
   if (sound && ctx.state === 'running' && map && pieceAt(map, groupNow())) clock.hold();
   tab.set('last', { map, timed, wall: groupNow() - Date.now() / 1000 });
-  if (!link.there) return;
+  if (!trusted) return;
   waiting = waiting.filter((s) => s.t > groupNow() - oldest);
   if (waiting.length) link.send({ kind: 'steps', steps: waiting.splice(0, mostSteps) });
 }
