@@ -122,6 +122,11 @@ func TestNotAnother(t *testing.T) {
 			t.Errorf("the seat %q gave %+v", seat, other)
 		}
 	}
+	j := joining("Mira Tal") // the seat, without the word
+	j.Seat, j.Word = w.Seat, "hero"
+	c := pl.dial("/member")
+	c.send(j)
+	c.refused(group.SorryWord)
 	if !pl.row(w.ID).Here {
 		t.Error("the walker was sent away")
 	}
@@ -191,6 +196,16 @@ func TestUninvited(t *testing.T) {
 	if next[group.Pong](c).N != 1 {
 		t.Error("who is here is not answered")
 	}
+	pl.until("nothing is written", func() bool { // a write may not take as long as the clock is moved by
+		pl.mu2()
+		defer pl.Hub.mu.Unlock()
+		for p := range pl.peers {
+			if p.writing.Load() != 0 || len(p.queue) > 0 {
+				return false
+			}
+		}
+		return true
+	})
 	pl.src.advance(maxToJoin + 1)
 	pl.sweep()
 	pl.until("they are gone", func() bool { pl.mu2(); defer pl.Hub.mu.Unlock(); return len(pl.peers) == 1 })
