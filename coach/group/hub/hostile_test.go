@@ -259,7 +259,7 @@ func TestDoorInAll(t *testing.T) {
 // TestForget: addresses that came and went are not kept for ever.
 func TestForget(t *testing.T) {
 	c := newCrowd(4)
-	for i := range 20000 {
+	for i := range 6000 {
 		a := fmt.Sprint(i)
 		if !c.come(a, float64(i)) {
 			t.Fatal("the first one may not come")
@@ -270,10 +270,10 @@ func TestForget(t *testing.T) {
 		t.Errorf("%d addresses are kept", n)
 	}
 	for range 4 {
-		c.come("b", 20000)
+		c.come("b", 6000)
 	}
 	for i := range 5000 {
-		c.come(fmt.Sprint("x", i), 30000)
+		c.come(fmt.Sprint("x", i), 20000)
 	}
 	if c.come("b", 1e6) {
 		t.Error("who is here was forgotten")

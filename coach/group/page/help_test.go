@@ -213,7 +213,7 @@ func do(t *testing.T, tab context.Context, acts ...act) {
 	}
 }
 
-const patience = 90 * time.Second
+const patience = 150 * time.Second
 
 // tapped lets a script wait for a promise, and count as what a person did.
 func tapped(p *runtime.EvaluateParams) {
