@@ -94,7 +94,7 @@ function hear(m, at) {
  * the time of an earlier leader, perhaps: it is not believed until it has caught up,
  * unless it forgot this walker: then the group was begun afresh there. */
 function take(to, afresh = false) {
-  const same = to.group === map?.group, older = map && (to.term < map.term || (same && to.term === map.term && to.seq < map.seq));
+  const same = map && to.group === map.group, older = map && (to.term < map.term || (same && to.term === map.term && to.seq < map.seq));
   if (older && !(afresh && to.term === map.term)) {
     trusted = false;
     view.link('away', clock.known);
@@ -107,7 +107,7 @@ function take(to, afresh = false) {
   link.settle();
   if (timed && (timed.hub !== link.hub || timed.term !== to.term)) clock.moved();
   timed = { hub: link.hub, term: to.term };
-  show(to);
+  if (afresh || !same || to.term !== map.term || to.seq !== map.seq) show(to);
 }
 
 /** Goes by a map. */
