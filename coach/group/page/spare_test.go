@@ -48,7 +48,7 @@ func TestSpare(t *testing.T) {
 	a.end()
 	do(t, ctx, until(at(b)))
 	beat("at the spare")
-	if bent := ask[float64](t, ctx, `(clearInterval(watch), bent)`); bent > 0.01 {
+	if bent := ask[float64](t, ctx, `(clearInterval(watch), bent)`); bent > 0.05 { // the clock may still have something to make up for, at 0.5 ms a second
 		t.Errorf("on the way to the spare, group time is bent by %.1f ms", 1000*bent)
 	}
 	b.command(group.Command{Do: group.DoShift, Group: "Harrow Vale", By: -4})

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -50,9 +51,16 @@ func TestWalker(t *testing.T) {
 	}
 
 	// The beat, by the page's own idea of group time and by the leader's.
-	before, page, after := l.now(), ask[float64](t, ctx, `steadfoot.groupNow()`), l.now()
-	if page < before-0.005 || page > after+0.005 {
-		t.Errorf("group time is %.4f s in the page, between %.4f and %.4f s at the leader", page, before, after)
+	for try := 0; ; try++ {
+		before, page, after := l.now(), ask[float64](t, ctx, `steadfoot.groupNow()`), l.now()
+		if page >= before-0.005 && page <= after+0.005 {
+			break
+		}
+		if try == 20 { // a busy machine answers late; the clock takes that for its path until it knows better
+			t.Errorf("group time is %.4f s in the page, between %.4f and %.4f s at the leader", page, before, after)
+			break
+		}
+		time.Sleep(500 * time.Millisecond)
 	}
 	do(t, ctx, script(capture))
 	onBeat(t, ctx, l, "at first", 0)
