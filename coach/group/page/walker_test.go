@@ -92,6 +92,10 @@ func TestWalker(t *testing.T) {
 
 	// A reload without the leader: the pages and the beat are kept.
 	do(t, ctx, script(`navigator.serviceWorker.ready`), until(`sessionStorage['steadfoot.last'] && navigator.serviceWorker.controller`))
+	do(t, ctx, script(`(async () => { // what records is not of the page, and may have come before the worker
+    await fetch('/tape.js');
+    while (!(await caches.match('/tape.js'))) await new Promise((done) => setTimeout(done, 50));
+  })()`))
 	l.end()
 	do(t, ctx, chromedp.Reload(), until(`window.steadfoot?.clock.known && steadfoot.map`),
 		script(`document.getElementById('hear').click()`), until(`steadfoot.sound?.output.known`), script(capture))
