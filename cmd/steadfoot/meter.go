@@ -8,44 +8,62 @@ import (
 	"runtime/metrics"
 	"sync"
 	"time"
+
+	"steadfoot/audio/device"
+	"steadfoot/cmd/steadfoot/live"
 )
 
 // meterEvery is how often a walk that is watched leaves its figures.
-const meterEvery = 5 * time.Second
+const meterEvery = time.Second
 
-// reading is what a walk uses of the machine: a line of walk.jsonl.
+// reading is what a walk uses of the machine, and how its sound has fared: a line
+// of walk.jsonl.
 type reading struct {
 	Heap       float64 `json:"heap"`       // bytes of live objects and garbage
 	Memory     float64 `json:"memory"`     // bytes taken from the system and not given back
 	Goroutines float64 `json:"goroutines"` //
 	Pauses     float64 `json:"pauses"`     // of the garbage collector, so far
 	Longest    float64 `json:"longest"`    // of them, s, as an upper bound
+
+	Clock   float64      `json:"clock"`   // s on the machine's clock
+	Session float64      `json:"session"` // s of the session at that time; 0 is unknown
+	Sound   device.Stats `json:"sound"`
 }
 
-// meter has a walk leave what it uses in the folder STEADFOOT_METER, for the soak.
-// Without it nothing happens. end stops that.
-func meter() (end func()) {
+// meter has a walk leave what it uses in the folder STEADFOOT_METER, for the soak,
+// and where the clicks are in what it plays. Without that nothing happens. end
+// stops it.
+func meter(g *gear, w *live.Walk) (end func()) {
 	dir := os.Getenv("STEADFOOT_METER")
-	if dir == "" {
+	if dir == "" || g.duplex == nil {
 		return func() {}
 	}
+	// What is missing there is missed by who asked for it.
 	f, err := os.Create(filepath.Join(dir, "walk.jsonl"))
 	if err != nil {
-		return func() {} // what is missing there is missed by who asked for it
+		return func() {}
 	}
+	clicks, err := os.Create(filepath.Join(dir, "clicks.jsonl"))
+	if err != nil {
+		return func() { _ = f.Close() }
+	}
+	found := &clickSink{Sink: w.Sink}
+	w.Sink = found
 	quit, done := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(done)
 		defer f.Close()
+		defer clicks.Close()
 		tick := time.NewTicker(meterEvery)
 		defer tick.Stop()
-		for lines := json.NewEncoder(f); ; {
+		lines, places := json.NewEncoder(f), json.NewEncoder(clicks)
+		for more := true; more; {
 			select {
 			case <-tick.C:
 			case <-quit:
-				return
+				more = false
 			}
-			if lines.Encode(read()) != nil {
+			if lines.Encode(read(g)) != nil || places.Encode(found.take()) != nil {
 				return
 			}
 		}
@@ -53,7 +71,7 @@ func meter() (end func()) {
 	return sync.OnceFunc(func() { close(quit); <-done })
 }
 
-func read() (r reading) {
+func read(g *gear) (r reading) {
 	s := []metrics.Sample{
 		{Name: "/memory/classes/heap/objects:bytes"}, {Name: "/memory/classes/total:bytes"}, {Name: "/memory/classes/heap/released:bytes"},
 		{Name: "/sched/goroutines:goroutines"}, {Name: "/sched/pauses/total/gc:seconds"},
@@ -72,5 +90,9 @@ func read() (r reading) {
 			r.Longest = end
 		}
 	}
+	now := g.clock()
+	r.Clock = now.Seconds()
+	r.Session, _ = g.duplex.SessionAt(now)
+	r.Sound = g.duplex.Stats()
 	return r
 }

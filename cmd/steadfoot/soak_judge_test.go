@@ -1,74 +1,137 @@
 package main
 
 import (
-	"encoding/json"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
-	"testing"
 
 	"steadfoot/audio"
 	"steadfoot/coach/event"
 )
 
-// judgeLog: every step, the beat, a rhythm each half second, and the end are in the
-// log, in the order of time.
-func judgeLog(t *testing.T, events []event.Event, length float64) {
-	t.Helper()
-	n := kindsOf(events)
-	var first, last float64
-	for _, e := range events {
-		if s, ok := e.(event.Step); ok {
-			if first == 0 {
-				first = s.T
-			}
-			if s.T <= last {
-				t.Errorf("a step at %.3f s after one at %.3f", s.T, last)
-			}
-			last = s.T
-		}
-	}
-	want := (last-first)*pathCadence/60 + 1
-	t.Logf("log: %v; steps %d of %.0f, from %.1f to %.1f s", n, n["step"], want, first, last)
-	if math.Abs(float64(n["step"])-want) > soakSteps*want+2 || first > 10 || last < length-3 {
-		t.Errorf("%d steps from %.1f to %.1f s, want %.0f over all of %.0f s", n["step"], first, last, want, length)
-	}
-	if got := n["rhythm"]; math.Abs(float64(got)-2*length) > 4 {
-		t.Errorf("%d rhythms in %.0f s", got, length)
-	}
-	if m, ok := lastMark(events); !ok || m.Name != event.MarkEnd || math.Abs(m.T-length) > 0.1 {
-		t.Errorf("the log ends with %+v", m)
-	}
+// Bars of the soak.
+const (
+	soakBeat    = 0.001             // s that a beat may be off the map
+	soakCPU     = 5.0               // % of one core, walk and sound process: the aim
+	soakMemory  = 1.1               // of what it was when it had settled
+	soakSlack   = 4e6               // bytes that memory may grow besides
+	soakSteps   = 0.01              // share of the steps that may be missed or made up
+	soakBuffer  = 512. / audio.Rate // s that a callback has
+	soakStarved = 0.04              // s of 0.2 that a thread had no processor: the machine is to blame
+	soakNear    = 1.5               // s about a fault in which the path may be disturbed
+	soakSpan    = 8                 // beats on each side that tell where the path is
+)
+
+// soakFigures is what a soak has come to so far.
+type soakFigures struct {
+	until float64 // s of the session
+
+	// xruns, in seconds of the walk in which one or more were: of the walk itself,
+	// told by the device, and while the machine gave it no processor.
+	ours, device, starved int
+	slips                 []float64 // when the server put silence in and told nobody, s
+	slipped               float64   // s in all
+
+	beats   int
+	lost    int     // were not put out
+	putOut  float64 // the farthest that one was put out from its place on the map, s
+	heard   float64 // the farthest that one was heard from where it was put out, s
+	unheard int     // were not heard
+	spared  int     // beats near a fault
+
+	steps, missed, madeUp int
+	firstStep, lastStep   float64
+
+	memory, heap, goroutines, cpu, pauses, longest, clock float64
+	spent                                                 callbacks
 }
 
-// judgeSound: what the device did is told and counted; what this program is to
-// blame for, sound that came late or not at all, must not be.
-func judgeSound(t *testing.T, events []event.Event, said string) {
-	t.Helper()
-	faults := 0
-	for _, e := range events {
-		if f, ok := e.(event.Fault); ok {
-			if faults++; faults <= 10 {
-				t.Logf("fault at %.1f s: %s", f.T, f.What)
-			}
-			if strings.Contains(f.What, "started it again") {
-				t.Errorf("the sound process was replaced at %.1f s", f.T)
-			}
-		}
-	}
-	t.Logf("%d faults", faults)
-	if i := strings.Index(said, "sound: input dropped"); i >= 0 && faults == 0 && !strings.Contains(said[i:], "(0.00 s late, 0.00 s missing)") {
-		t.Error("sound came late or not at all, and not for a fault of the device")
-	}
+// figures tells what the soak has come to by these events.
+func (s *soak) figures(events []event.Event) *soakFigures {
+	s.watch.mu.Lock()
+	readings, glances, put := slices.Clone(s.watch.readings), slices.Clone(s.watch.glances), slices.Clone(s.watch.clicks)
+	s.watch.mu.Unlock()
+	f := &soakFigures{until: lastRhythm(events)}
+	faults := faultTimes(events)
+	bad := f.xruns(readings, glances, faults)
+	bad = append(bad, faults...)
+	f.judgeHeard(f.judgePut(beatTimes(events, f.until-2), put), s.heard.clicks(), bad)
+	f.judgeSteps(events, slices.Concat(bad, gapTimes(events)))
+	f.use(readings, glances)
+	return f
 }
 
-// beatTimes are the beats of the map but for those with a cue on top.
-func beatTimes(events []event.Event) (at []float64) {
+func lastRhythm(events []event.Event) (t float64) {
+	for _, e := range events {
+		if r, ok := e.(event.Rhythm); ok {
+			t = r.T
+		}
+	}
+	return t
+}
+
+// faultTimes are when the device was at fault; other faults have a code.
+func faultTimes(events []event.Event) (at []float64) {
+	for _, e := range events {
+		if f, ok := e.(event.Fault); ok && f.Code == "" {
+			at = append(at, f.T)
+		}
+	}
+	return at
+}
+
+func gapTimes(events []event.Event) (at []float64) {
+	for _, e := range events {
+		if g, ok := e.(event.Gap); ok {
+			at = append(at, g.T, g.T+g.Length)
+		}
+	}
+	return at
+}
+
+// nearAny tells whether any of the times is within that of t.
+func nearAny(times []float64, t, within float64) bool {
+	return slices.ContainsFunc(times, func(x float64) bool { return math.Abs(x-t) <= within })
+}
+
+// xruns counts seconds in which sound was missing or late, or a callback took
+// longer than it has, by who is to blame, and returns when they were. The sound
+// that a callback finds missing was not rendered in time: that is the walk's fault,
+// unless the device has told of one, or the walk had no processor to run on. What
+// else interrupts the sound, when it was there to be taken, is not the walk's doing.
+func (f *soakFigures) xruns(readings []reading, glances []glance, faults []float64) (at []float64) {
+	g := 0
+	for i := 1; i < len(readings); i++ {
+		for g+1 < len(glances) && glances[g].readings <= i {
+			g++
+		}
+		a, b := readings[i-1], readings[i]
+		wrong := b.Sound.Missing > a.Sound.Missing || b.Sound.Late > a.Sound.Late
+		told := b.Sound.Overruns+b.Sound.Underruns+b.Sound.Lost+int64(b.Sound.Restarts) > a.Sound.Overruns+a.Sound.Underruns+a.Sound.Lost+int64(a.Sound.Restarts)
+		hungry := false
+		for k := max(1, g-2); k < min(len(glances), g+2); k++ {
+			hungry = hungry || glances[k].starved >= soakStarved
+			wrong = wrong || k == g && glances[k].spent.Took.Over > glances[k-1].spent.Took.Over
+		}
+		switch {
+		case !wrong && !told:
+			continue
+		case told || nearAny(faults, b.Session, 2):
+			f.device++
+		case hungry:
+			f.starved++
+		default:
+			f.ours++
+		}
+		at = append(at, b.Session-0.5)
+	}
+	return at
+}
+
+// beatTimes are the beats of the map up to then, but for those with a cue on top.
+func beatTimes(events []event.Event, until float64) (at []float64) {
 	var pieces []event.Beat
 	var cues []float64
-	end := 0.0
 	for _, e := range events {
 		switch e := e.(type) {
 		case event.Beat:
@@ -76,14 +139,13 @@ func beatTimes(events []event.Event) (at []float64) {
 		case event.Cue:
 			cues = append(cues, e.T)
 		}
-		end = e.At()
 	}
 	for i, p := range pieces {
-		until := end
+		end := until
 		if i+1 < len(pieces) {
-			until = pieces[i+1].Start
+			end = min(end, pieces[i+1].Start)
 		}
-		for k := 0; p.Period > 0 && p.Start+float64(k)*p.Period < until-1e-9; k++ {
+		for k := 0; p.Period > 0 && p.Start+float64(k)*p.Period < end-1e-9; k++ {
 			b := p.Start + float64(k)*p.Period
 			if !slices.ContainsFunc(cues, func(c float64) bool { return b > c-0.3 && b < c+3 }) {
 				at = append(at, b)
@@ -93,50 +155,86 @@ func beatTimes(events []event.Event) (at []float64) {
 	return at
 }
 
-// soakNear is how many beats on each side tell where the recording is against the
-// session: where it began is not known, and the server may slip silence into either
-// when it is late itself, without telling anybody.
-const soakNear = 8
-
-// judgeClicks compares what was recorded with the map. A beat is off by what it
-// differs from its neighbours; so a slip of the server is seen once, and a
-// click at the wrong place too, but the slip is not held against all that follow.
-func judgeClicks(t *testing.T, events []event.Event, clicks []int64) {
-	t.Helper()
-	beats := beatTimes(events)
-	if len(beats) < 20 || len(clicks) < 20 {
-		t.Fatalf("%d beats on the map, %d clicks recorded", len(beats), len(clicks))
-	}
-	offset := aligned(beats, clicks)
-	var off []float64 // of each beat that was found, s
-	missed := 0
+// judgePut compares the clicks in the sound that was handed to the device with the
+// map, and returns the times of those that are on it. A click is found some samples
+// after its beginning, all alike.
+func (f *soakFigures) judgePut(beats []float64, put []int64) (at []float64) {
+	f.beats = len(beats)
+	var off []float64
 	for _, b := range beats {
-		c, ok := nearest(clicks, b+offset)
-		if !ok || math.Abs(c-b-offset) > 0.05 {
-			missed++
+		c, ok := nearest(put, b)
+		if !ok || math.Abs(c-b) > 0.05 {
+			f.lost++
 			continue
 		}
-		off = append(off, c-b)
-		offset += 0.2 * (c - b - offset) // the server slips, and clocks drift
+		off, at = append(off, c-b), append(at, c)
 	}
-	bad, worst, slips := 0, 0.0, 0
-	for i := range off {
-		near := slices.Sorted(slices.Values(off[max(0, i-soakNear):min(len(off), i+soakNear+1)]))
-		d := math.Abs(off[i] - near[len(near)/2])
-		if d > soakBeat {
-			bad++
-			worst = max(worst, d)
+	usual := median(off)
+	for _, o := range off {
+		f.putOut = max(f.putOut, math.Abs(o-usual))
+	}
+	return at
+}
+
+// judgeHeard compares the clicks that were heard with those put out. How long the
+// way is is not known, and when the server is late it puts silence in and tells
+// nobody, after which the way is longer: so the neighbours of a beat tell how long
+// it should have taken. Where that changes for good, or near the given times, the
+// path is to blame and not the beat.
+func (f *soakFigures) judgeHeard(at []float64, heard []int64, bad []float64) {
+	if len(at) < 4*soakSpan || len(heard) < 4*soakSpan {
+		f.unheard = len(at)
+		return
+	}
+	off := wayOf(at, heard)
+	level := func(from, to int) float64 {
+		var some []float64
+		for _, o := range off[max(0, from):min(len(off), to)] {
+			if !math.IsNaN(o) {
+				some = append(some, o)
+			}
 		}
-		if i > 0 && math.Abs(off[i]-off[i-1]) > soakBeat {
-			slips++
+		return median(some)
+	}
+	for i := 1; i < len(off); i++ {
+		if step := level(i, i+soakSpan) - level(i-soakSpan, i); math.Abs(step) > soakBeat && math.Abs(off[i]-off[i-1]) > soakBeat/2 {
+			f.slips = append(f.slips, at[i])
+			f.slipped += off[i] - off[i-1]
 		}
 	}
-	within := 1 - float64(bad+missed)/float64(len(beats))
-	t.Logf("clicks: %d of %d beats found; %.3f %% within %.0f ms of the map, the worst %.2f ms off; the path slipped %d times, from %.3f to %.3f s in all",
-		len(off), len(beats), 100*within, 1000*soakBeat, 1000*worst, slips, off[0], off[len(off)-1])
-	if within < soakShare {
-		t.Errorf("%.3f %% of the beats are within %v s of the map, want %v %%", 100*within, soakBeat, 100*soakShare)
+	bad = slices.Concat(bad, f.slips)
+	for i, o := range off {
+		switch {
+		case nearAny(bad, at[i], soakNear):
+			f.spared++
+		case math.IsNaN(o):
+			f.unheard++
+		default:
+			f.heard = max(f.heard, math.Abs(o-level(i-soakSpan, i+soakSpan+1)))
+		}
 	}
+}
+
+// wayOf is how much later each click was heard than put out, s, by a clock that
+// began at another time; NaN where it was not heard.
+func wayOf(at []float64, heard []int64) (off []float64) {
+	way, in := aligned(at, heard), 0
+	for i, t := range at {
+		c, ok := nearest(heard, t+way)
+		if ok && math.Abs(c-t-way) < 0.1 {
+			way, in = c-t, 0
+			off = append(off, way)
+			continue
+		}
+		off = append(off, math.NaN())
+		if in++; in%soakSpan == 0 { // the path stood still
+			k, _ := slices.BinarySearch(heard, int64((t+way-3)*audio.Rate))
+			if i+1 < len(at) && k < len(heard) {
+				way = aligned(at[i+1:], heard[k:])
+			}
+		}
+	}
+	return off
 }
 
 // aligned is the time of the recording at session time 0 for which the first beats
@@ -145,7 +243,7 @@ func aligned(beats []float64, clicks []int64) (best float64) {
 	most := 0
 	first := beats[:min(40, len(beats))]
 	for _, c := range clicks[:min(120, len(clicks))] {
-		for _, b := range first[:5] {
+		for _, b := range first[:min(5, len(first))] {
 			try, n := float64(c)/audio.Rate-b, 0
 			for _, b := range first {
 				if at, ok := nearest(clicks, b+try); ok && math.Abs(at-b-try) < 0.005 {
@@ -175,42 +273,165 @@ func nearest(clicks []int64, t float64) (float64, bool) {
 	return best, ok
 }
 
-// judgeMeter: memory and goroutines stay what they were, and no callback comes near
-// the time it has.
-func judgeMeter(t *testing.T, dir string) {
-	t.Helper()
-	all := readings(dir)
-	if len(all) < 10 {
-		t.Fatalf("%d readings of what the walk uses", len(all))
+func median(x []float64) float64 {
+	if len(x) == 0 {
+		return math.NaN()
 	}
-	all = all[len(all)/10:] // it settles first
-	early, late := meanReading(all[:max(1, len(all)/5)]), meanReading(all[len(all)*4/5:])
-	last := all[len(all)-1]
-	t.Logf("memory %.1f to %.1f MB, heap %.1f to %.1f MB, goroutines %.1f to %.1f; %.0f pauses of the collector, the longest at most %.2f ms",
-		early.Memory/1e6, late.Memory/1e6, early.Heap/1e6, late.Heap/1e6, early.Goroutines, late.Goroutines, last.Pauses, 1000*last.Longest)
-	if late.Memory > soakGrowth*early.Memory || late.Goroutines > early.Goroutines+1 {
-		t.Errorf("memory or goroutines grow: from %+v to %+v", early, late)
-	}
-	var took struct{ N, P50, P999, Max float64 }
-	text, err := os.ReadFile(filepath.Join(dir, "callback.json"))
-	if err == nil {
-		err = json.Unmarshal(text, &took)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	const buffer = 512. / audio.Rate
-	t.Logf("%.0f callbacks: p50 %.1f µs, p99.9 %.1f µs, longest %.2f ms, of %.2f ms each has", took.N, 1e6*took.P50, 1e6*took.P999, 1e3*took.Max, 1e3*buffer)
-	if took.P999 > buffer/2 {
-		t.Errorf("a callback in a thousand takes %.2f ms", 1e3*took.P999)
+	s := slices.Sorted(slices.Values(x))
+	return s[len(s)/2]
+}
+
+// judgeSteps counts the steps that are not in the log, and those that were never
+// made, by the time between neighbours; near the given times the sound of the steps
+// may not have come through.
+func (f *soakFigures) judgeSteps(events []event.Event, bad []float64) {
+	const period = 60 / pathCadence
+	for _, e := range events {
+		s, ok := e.(event.Step)
+		if !ok {
+			continue
+		}
+		if f.steps++; f.steps == 1 {
+			f.firstStep = s.T
+		} else if d := s.T - f.lastStep; !nearAny(bad, s.T, 3) && !nearAny(bad, f.lastStep, 3) {
+			switch n := math.Round(d / period); {
+			case n > 1:
+				f.missed += int(n) - 1
+			case n < 1:
+				f.madeUp++
+			}
+		}
+		f.lastStep = s.T
 	}
 }
 
-func meanReading(all []reading) (m reading) {
-	for _, r := range all {
-		m.Heap += r.Heap / float64(len(all))
-		m.Memory += r.Memory / float64(len(all))
-		m.Goroutines += r.Goroutines / float64(len(all))
+// use tells what the walk uses of the machine.
+func (f *soakFigures) use(readings []reading, glances []glance) {
+	if len(readings) < 2 || len(glances) < 2 {
+		return
 	}
-	return m
+	r, g, old := readings[len(readings)-1], glances[len(glances)-1], glances[max(0, len(glances)-60)]
+	if g.memory == 0 { // it has ended
+		g = glances[len(glances)-2]
+	}
+	f.memory, f.heap, f.goroutines, f.pauses, f.longest = g.memory, r.Heap, r.Goroutines, r.Pauses, r.Longest
+	f.cpu = 100 * (g.cpu - old.cpu) / float64(max(1, len(glances)-1-max(0, len(glances)-60)))
+	f.spent = g.spent
+	f.clock = clockRange(readings)
+}
+
+// clockRange is how far apart the session's clock and the machine's have been, s.
+func clockRange(readings []reading) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, r := range readings {
+		if r.Session > 5 {
+			low, high = min(low, r.Session-r.Clock), max(high, r.Session-r.Clock)
+		}
+	}
+	return max(0, high-low)
+}
+
+// judge holds the walk, which has ended, against the bars.
+func (s *soak) judge(cpu float64) {
+	t := s.t
+	events := stored(t, s.store())
+	f := s.figures(events)
+	t.Log(f.line())
+	t.Logf("processor over the whole of the walk: %.2f %% of one core (aim %.0f %%)", cpu, soakCPU)
+	n := 0
+	for _, e := range events {
+		if e, ok := e.(event.Fault); ok {
+			if n++; n <= 20 {
+				t.Logf("fault at %.1f s: %s", e.T, e.What)
+			}
+		}
+	}
+	if f.ours > 0 {
+		t.Errorf("in %d seconds sound was missing or late, or a callback too long, and neither device nor machine was to blame", f.ours)
+	}
+	if f.beats < int(s.length*pathTarget/60)-50 || f.lost > 0 || f.putOut > soakBeat {
+		t.Errorf("of %d beats %d were not put out, and the farthest was %.3f ms off the map; want all within %.0f ms", f.beats, f.lost, 1000*f.putOut, 1000*soakBeat)
+	}
+	if f.unheard > 0 || f.heard > soakBeat {
+		t.Errorf("%d beats were not heard, the farthest %.3f ms off, with no fault near; want all within %.0f ms", f.unheard, 1000*f.heard, 1000*soakBeat)
+	}
+	if f.spared > f.beats/2 {
+		t.Errorf("of %d beats %d were near a fault: too few are left to judge by", f.beats, f.spared)
+	}
+	s.judgeLog(events, f)
+	s.judgeUse()
+}
+
+// judgeLog: every step, a rhythm each half second, and the end are in the log, in
+// the order of time, and the coach would say the same again.
+func (s *soak) judgeLog(events []event.Event, f *soakFigures) {
+	t := s.t
+	want := (f.lastStep-f.firstStep)*pathCadence/60 + 1
+	if float64(f.missed+f.madeUp) > soakSteps*want || f.firstStep > 10 || f.lastStep < s.length-3 && !nearAny(faultTimes(events), s.length, 5) {
+		t.Errorf("%d steps from %.1f to %.1f s, %d missed, %d made up; want %.0f over all of %.0f s", f.steps, f.firstStep, f.lastStep, f.missed, f.madeUp, want, s.length)
+	}
+	last, rhythms := math.Inf(-1), 0
+	for _, e := range events {
+		switch e := e.(type) {
+		case event.Step:
+			if e.T <= last {
+				t.Errorf("a step at %.3f s after one at %.3f", e.T, last)
+			}
+			last = e.T
+		case event.Rhythm:
+			rhythms++
+		}
+	}
+	if math.Abs(float64(rhythms)-2*s.length) > 4 {
+		t.Errorf("%d rhythms in %.0f s, want one each half second", rhythms, s.length)
+	}
+	if m, ok := lastMark(events); !ok || m.Name != event.MarkEnd || m.T < s.length-0.1 || m.T > s.length+1 {
+		t.Errorf("the log ends with %+v", m)
+	}
+	if out, errs, status := runIn(t, "review", "last", "--replay", "--store", s.store()); status != 0 {
+		t.Errorf("the coach does not say the same again: %s%s", out, errs)
+	} else {
+		t.Log(strings.TrimSpace(out))
+	}
+}
+
+// judgeUse: memory and goroutines stay what they were once the walk has settled:
+// after two minutes, or a quarter of a short one.
+func (s *soak) judgeUse() {
+	t := s.t
+	readings, glances := s.watch.readings, s.watch.glances
+	settle := int(min(120, s.length/4))
+	if len(readings) < 2*settle || len(glances) < 2*settle {
+		t.Fatalf("%d readings, %d glances in %.0f s", len(readings), len(glances), s.length)
+	}
+	var memory, goroutines []float64
+	for _, g := range glances[settle:] {
+		if g.memory > 0 {
+			memory = append(memory, g.memory)
+		}
+	}
+	for _, r := range readings[settle:min(len(readings), int(s.length))] {
+		goroutines = append(goroutines, r.Goroutines)
+	}
+	part := max(5, len(memory)/10)
+	early, late := median(memory[:part]), median(memory[len(memory)-part:])
+	few, many := median(goroutines[:part]), median(goroutines[len(goroutines)-part:])
+	t.Logf("memory %.1f MB after %d s, %.1f MB at the end: %+.2f MB an hour; goroutines %.0f, then %.0f", early/1e6, settle, late/1e6, slope(memory)*3600/1e6, few, many)
+	if late > soakMemory*early+soakSlack || many > few {
+		t.Errorf("memory or goroutines grow: from %.1f to %.1f MB, from %.0f to %.0f", early/1e6, late/1e6, few, many)
+	}
+	if took := glances[len(glances)-1].spent.Took; took.N < 0.9*s.length/soakBuffer {
+		t.Errorf("%.0f callbacks were measured in %.0f s", took.N, s.length)
+	}
+}
+
+// slope is how much y grows from one to the next, by least squares.
+func slope(y []float64) float64 {
+	var sx, sy, sxx, sxy float64
+	n := float64(len(y))
+	for i, v := range y {
+		x := float64(i)
+		sx, sy, sxx, sxy = sx+x, sy+v, sxx+x*x, sxy+x*v
+	}
+	return (n*sxy - sx*sy) / (n*sxx - sx*sx)
 }

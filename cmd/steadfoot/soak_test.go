@@ -3,7 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/binary"
-	"encoding/json"
+	"fmt"
 	"io"
 	"math"
 	"os"
@@ -11,53 +11,57 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
-	"steadfoot/audio"
 	"steadfoot/audio/device/virtual"
 	"steadfoot/coach/event"
+	"steadfoot/coach/logbook"
 	"steadfoot/detect/made"
 	"steadfoot/testdata/footsteps"
 )
 
-// Bars of the soak.
-const (
-	soakBeat   = 0.001 // s that a beat may be off the map
-	soakShare  = 0.995 // of the beats that must be within it; see judgeClicks
-	soakCPU    = 5.0   // % of one core, walk and sound process
-	soakGrowth = 1.25  // of memory and goroutines, last tenth against the first
-	soakSteps  = 0.02  // share of the steps that may be missed or made up
-)
-
-// TestSoak walks in real time for SOAK_MINUTES: without them it is skipped. In the
-// second half of it another program keeps a core busy.
+// TestSoak walks in real time for SOAK_MINUTES: without them it is skipped. What
+// it judges does not depend on the load of the machine: what the machine or the
+// sound server is to blame for is told apart and reported.
+//
+//	SOAK_HOG=0        no other program keeps a core busy meanwhile
+//	SOAK_ORDINARY=1   the walk is no more urgent than other programs, as it is for
+//	                  most walkers; else it is, where that is allowed
 func TestSoak(t *testing.T) {
 	minutes, err := strconv.ParseFloat(os.Getenv("SOAK_MINUTES"), 64)
 	if err != nil {
 		t.Skip("SOAK_MINUTES is not set: 'make soak' sets it")
 	}
+	s := &soak{t: t, length: minutes * 60, dir: t.TempDir()}
 	srv := virtual.Pulse(t)
 	bin := buildProgram(t)
-	dir := t.TempDir()
-	length := time.Duration(minutes * float64(time.Minute))
-	clicks := recordClicks(t, srv)
+	s.heard = recordClicks(t, srv)
 	feedWalk(t, srv)
-	args := virtual.Prefer(bin, "walk", "--cadence", "192", "--cues", "tones", "--plain", "--duration", length.String(), "--store", filepath.Join(dir, "log.db"))
+	if os.Getenv("SOAK_HOG") != "0" {
+		startHog(t)
+	}
+	args := []string{bin, "walk", "--cadence", "192", "--cues", "tones", "--plain",
+		"--duration", time.Duration(s.length * float64(time.Second)).String(), "--store", s.store()}
 	cmd := srv.Command(args[0], args[1:]...)
-	cmd.Env = append(cmd.Env, "STEADFOOT_METER="+dir)
+	if os.Getenv("SOAK_ORDINARY") == "1" {
+		ordinary := exec.Command(args[0], args[1:]...)
+		ordinary.Env = cmd.Env
+		cmd = ordinary
+	}
+	cmd.Env = append(cmd.Env, "STEADFOOT_METER="+s.dir)
 	var said bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &said, &said
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = cmd.Process.Kill() }) // fails when all is well
-	quit := make(chan struct{})
-	go soakProgress(t, length, dir, quit)
-	hog := time.AfterFunc(length/2, func() { spin(quit) })
+	s.watch = watchWalk(s.dir, cmd.Process.Pid)
+	stop := s.report()
 	err = cmd.Wait()
-	hog.Stop()
-	close(quit)
+	stop()
+	s.watch.end()
 	if err != nil {
 		t.Fatalf("the walk: %v\n%s", err, said.String())
 	}
@@ -66,53 +70,75 @@ func TestSoak(t *testing.T) {
 			t.Log(strings.TrimSpace(line))
 		}
 	}
-	cpu := (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds() / length.Seconds() * 100
-	t.Logf("processor: %.2f %% of one core", cpu)
-	if cpu > soakCPU {
-		t.Errorf("the walk took %.2f %% of a core, want %v", cpu, soakCPU)
-	}
-	events := stored(t, filepath.Join(dir, "log.db"))
-	judgeLog(t, events, length.Seconds())
-	judgeSound(t, events, said.String())
-	judgeClicks(t, events, clicks())
-	judgeMeter(t, dir)
+	cpu := (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds() / s.length * 100
+	time.Sleep(time.Second) // the last clicks are on their way
+	s.judge(cpu)
 }
 
-// spin keeps a core busy.
-func spin(quit <-chan struct{}) {
-	for n := 0; ; n++ {
-		if n&0xffff != 0 {
-			continue
-		}
-		select {
-		case <-quit:
-			return
-		default:
-		}
-	}
+// soak is a walk that is watched.
+type soak struct {
+	t      *testing.T
+	length float64 // s
+	dir    string
+	heard  *recording
+	watch  *onlooker
 }
 
-// soakProgress tells how far it is.
-func soakProgress(t *testing.T, length time.Duration, dir string, quit <-chan struct{}) {
-	clock := monotonic()
-	tick := time.NewTicker(max(length/20, 30*time.Second))
-	defer tick.Stop()
-	for {
-		select {
-		case <-quit:
-			return
-		case <-tick.C:
+func (s *soak) store() string { return filepath.Join(s.dir, "log.db") }
+
+// report prints the figures some times while the walk goes on; what it returns
+// ends that.
+func (s *soak) report() (stop func()) {
+	every := min(max(s.length/20, 30), 180)
+	tick := time.NewTicker(time.Duration(every * float64(time.Second)))
+	quit, done := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(done)
+		defer tick.Stop()
+		for {
+			select {
+			case <-quit:
+				return
+			case <-tick.C:
+			}
+			if events, err := readSession(s.store()); err == nil && len(events) > 0 {
+				f := s.figures(events)
+				s.t.Log(f.line())
+			}
 		}
-		last := reading{}
-		if all := readings(dir); len(all) > 0 {
-			last = all[len(all)-1]
-		}
-		t.Logf("%v of %v: heap %.1f MB, memory %.1f MB, %.0f goroutines, %.0f pauses",
-			clock().Round(time.Second), length, last.Heap/1e6, last.Memory/1e6, last.Goroutines, last.Pauses)
-	}
+	}()
+	return func() { close(quit); <-done }
 }
 
-const soakLoop = 60 // s; whole strides at pathCadence
+// readSession reads all events of the only session, also while it is walked.
+func readSession(path string) (all []event.Event, err error) {
+	store, err := logbook.OpenReadOnly(path)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	for e, err := range store.Events(1) {
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, e)
+	}
+	return all, nil
+}
+
+// startHog keeps one core busy, where taskset can hold it there.
+func startHog(t *testing.T) {
+	t.Helper()
+	line := []string{"sh", "-c", "while :; do :; done"}
+	if exec.Command("taskset", "-c", "0", "true").Run() == nil {
+		line = append([]string{"taskset", "-c", "0"}, line...)
+	}
+	startHelper(t, exec.Command(line[0], line[1:]...))
+}
+
+// soakLoop is how long the walk is before it begins anew, s: whole strides at
+// pathCadence.
+const soakLoop = 60
 
 // feedWalk plays a made walk into the microphone, over and over.
 func feedWalk(t *testing.T, srv *virtual.PulseServer) {
@@ -143,9 +169,21 @@ func feedWalk(t *testing.T, srv *virtual.PulseServer) {
 	}()
 }
 
-// recordClicks finds the clicks in what the earphones play while it is played. What
-// it returns ends that and gives their places in samples.
-func recordClicks(t *testing.T, srv *virtual.PulseServer) func() []int64 {
+// recording finds the clicks in what the earphones play while it is played.
+type recording struct {
+	mu   sync.Mutex
+	find clickFinder
+}
+
+// clicks are the places of those heard up to now, in samples of the recording.
+func (r *recording) clicks() []int64 {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.find.at[:len(r.find.at):len(r.find.at)]
+}
+
+// recordClicks listens until the end of the test.
+func recordClicks(t *testing.T, srv *virtual.PulseServer) *recording {
 	t.Helper()
 	c := srv.Command("parec", "--device=ear.monitor", "--rate=48000", "--channels=1", "--format=s16le", "--latency-msec=200", "--raw")
 	out, err := c.StdoutPipe()
@@ -153,25 +191,22 @@ func recordClicks(t *testing.T, srv *virtual.PulseServer) func() []int64 {
 		t.Fatal(err)
 	}
 	startHelper(t, c)
-	found := make(chan []int64)
+	r := &recording{}
 	go func() {
-		f := clickFinder{}
 		buf := make([]byte, 9600)
 		for {
 			n, err := io.ReadFull(out, buf)
+			r.mu.Lock()
 			for i := 0; i+1 < n; i += 2 {
-				f.hear(float64(int16(binary.LittleEndian.Uint16(buf[i:]))) / 32768)
+				r.find.hear(float64(int16(binary.LittleEndian.Uint16(buf[i:]))) / 32768)
 			}
+			r.mu.Unlock()
 			if err != nil {
-				found <- f.at
 				return
 			}
 		}
 	}()
-	return func() []int64 {
-		_ = c.Process.Signal(os.Interrupt) // fails only when it has ended
-		return <-found
-	}
+	return r
 }
 
 // startHelper runs a program that ends with the test.
@@ -184,70 +219,14 @@ func startHelper(t *testing.T, c *exec.Cmd) {
 	t.Cleanup(func() { _ = c.Process.Kill(); _ = c.Wait() }) // it is ended by force
 }
 
-// clickFinder notes where sound starts after a moment of silence.
-type clickFinder struct {
-	at    []int64
-	n     int64
-	quiet int       // samples of silence up to now
-	head  []float64 // of the sound that has begun
-}
-
-const (
-	clickFloor = 0.003           // as in clickGaps
-	clickCalm  = audio.Rate / 50 // silence before a click
-	clickHead  = audio.Rate / 50 // where its peak is
-)
-
-func (f *clickFinder) hear(v float64) {
-	v = math.Abs(v)
-	f.n++
-	if len(f.head) == 0 {
-		if v < clickFloor {
-			f.quiet++
-			return
-		}
-		calm := f.quiet >= clickCalm
-		f.quiet = 0
-		if !calm {
-			return
-		}
-	}
-	if f.head = append(f.head, v); len(f.head) < clickHead {
-		return
-	}
-	peak := 0.0
-	for _, x := range f.head {
-		peak = max(peak, x)
-	}
-	for i, x := range f.head {
-		if x >= peak/2 {
-			f.at = append(f.at, f.n-int64(len(f.head)-i))
-			break
-		}
-	}
-	f.head = f.head[:0]
-}
-
-// readings are those left by now.
-func readings(dir string) (all []reading) {
-	data, err := os.ReadFile(filepath.Join(dir, "walk.jsonl"))
-	if err != nil {
-		return nil // not yet
-	}
-	for line := range bytes.Lines(data) {
-		var r reading
-		if json.Unmarshal(line, &r) == nil { // the last one may be half written
-			all = append(all, r)
-		}
-	}
-	return all
-}
-
-// kindsOf counts events.
-func kindsOf(events []event.Event) map[string]int {
-	n := map[string]int{}
-	for _, e := range events {
-		n[e.Kind()]++
-	}
-	return n
+// line is the figures in one line.
+func (f *soakFigures) line() string {
+	return fmt.Sprintf("%.1f min: xruns %d ours, %d of the device, %d of the machine, server slipped %d times (%.0f ms); "+
+		"%d beats, put out within %.3f ms, heard within %.3f ms (%d not judged, by a fault); %d steps, %d missed, %d made up; "+
+		"memory %.1f MB, heap %.1f MB, goroutines %.0f, processor %.1f %%; %.0f pauses of the collector, longest %.2f ms; "+
+		"callback p99.9 %.0f µs, waited p99.9 %.0f µs, longest %.0f µs, of %.0f µs; clock within %.1f ms",
+		f.until/60, f.ours, f.device, f.starved, len(f.slips), 1000*f.slipped,
+		f.beats, 1000*f.putOut, 1000*f.heard, f.spared, f.steps, f.missed, f.madeUp,
+		f.memory/1e6, f.heap/1e6, f.goroutines, f.cpu, f.pauses, 1000*f.longest,
+		1e6*f.spent.Took.P999, 1e6*f.spent.Waited.P999, 1e6*f.spent.Took.Max, 1e6*soakBuffer, 1000*f.clock)
 }

@@ -189,7 +189,6 @@ func firstTarget(p *profiles.Plan, c profiles.Curve) float64 {
 // walk puts the parts together, walks, and shows what it came to.
 func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) (err error) {
 	surviveClosedPipe()
-	defer meter()()
 	if err := o.openVoice(std, a); err != nil {
 		return err
 	}
@@ -215,6 +214,7 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) (er
 		return err
 	}
 	defer gear.close()
+	defer meter(gear, w)()
 	if err := gear.waitForPod(o, w, &set); err != nil {
 		return err
 	}

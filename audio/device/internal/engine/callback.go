@@ -26,7 +26,8 @@ type stream struct {
 	shift         atomic.Int64 // samples lost so far: clock index - device index
 	missing       atomic.Int64
 	pair          *pair // where the sides may be two streams
-	took          Histogram
+	spent         Spent
+	least         atomic.Int64 // of this clock less the library's, ns; 0 before
 
 	// Of the callback alone, or of the microphone's.
 	frames  int64  // device index of the next sample
@@ -43,7 +44,7 @@ func newStream(frames int, clock Clock) *stream {
 // process is the callback. Before the clock runs it plays silence and drops
 // what it hears.
 func (s *stream) process(in, out []float32, channels int, t Times, flags uint32) {
-	defer s.timed(s.clock())
+	defer s.timed(s.clock(), t.Now)
 	switch {
 	case s.pair != nil && len(out) == 0:
 		s.hear(in, t, flags)

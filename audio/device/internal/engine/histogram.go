@@ -26,8 +26,27 @@ func (h *Histogram) Add(took time.Duration) {
 	}
 }
 
-// timed ends a callback that began at that time.
-func (s *stream) timed(begun time.Duration) { s.took.Add(s.clock() - begun) }
+// timed ends a callback that began at that time of the clock, and at now of the
+// library's.
+func (s *stream) timed(begun, now time.Duration) {
+	s.spent.Took.Add(s.clock() - begun)
+	if now != 0 {
+		s.spent.Waited.Add(begun - now - s.usual(begun-now))
+	}
+}
+
+// usual is by how much the two clocks differ: the least that was seen.
+func (s *stream) usual(differ time.Duration) time.Duration {
+	for {
+		least := s.least.Load()
+		if least != 0 && int64(differ) >= least {
+			return time.Duration(least)
+		}
+		if s.least.CompareAndSwap(least, int64(differ)) {
+			return differ
+		}
+	}
+}
 
 // Quantile is the time that a share q of the callbacks did not exceed, at most
 // a quarter more than it was; 0 when there were none.
@@ -46,6 +65,16 @@ func (h *Histogram) Quantile(q float64) time.Duration {
 	return h.Max()
 }
 
+// Over is how many took longer than limit, or up to a quarter less than that.
+func (h *Histogram) Over(limit time.Duration) (n int64) {
+	ns := uint64(max(1, limit))
+	octave := bits.Len64(ns) - 1
+	for i := 4*octave + int(ns<<(63-octave)>>61&3); i < len(h.count); i++ {
+		n += h.count[i].Load()
+	}
+	return n
+}
+
 // N is how many there were.
 func (h *Histogram) N() (n int64) {
 	for i := range h.count {
@@ -57,8 +86,20 @@ func (h *Histogram) N() (n int64) {
 // Max is the longest.
 func (h *Histogram) Max() time.Duration { return time.Duration(h.most.Load()) }
 
-// Meter is a Backend that wants to know, once the stream has ended, how long the
-// callbacks took.
-type Meter interface {
-	Took(*Histogram)
+// Spent is what callbacks cost.
+type Spent struct {
+	// Took is how long they ran.
+	Took Histogram
+	// Waited is how long before that the library had called, where it tells: a
+	// callback waits for the Go scheduler. The least of them counts as 0, as the
+	// two clocks differ by an unknown time.
+	Waited Histogram
 }
+
+// Meter is a Backend that wants to know, some times a minute and once the stream
+// has ended, what the callbacks cost.
+type Meter interface {
+	Spent(*Spent)
+}
+
+const meterEvery = time.Second

@@ -114,20 +114,31 @@ func (s *stream) run(r *wire.Reader, w *wire.Writer, b Backend, frames int, repl
 	period := time.Duration(frames) * time.Second / audio.Rate
 	go func() { forwarded <- f.run(period / 2) }()
 	go func() { obeyed <- s.obey(r) }()
-	select {
-	case err := <-forwarded:
-		return err
-	case err := <-obeyed:
-		if errors.Is(err, errStop) {
+	var tick <-chan time.Time
+	meter, metered := b.(Meter)
+	if metered {
+		t := time.NewTicker(meterEvery)
+		defer t.Stop()
+		tick = t.C
+	}
+	for {
+		select {
+		case <-tick:
+			meter.Spent(&s.spent)
+		case err := <-forwarded:
+			return err
+		case err := <-obeyed:
+			if !errors.Is(err, errStop) {
+				// The forwarder may hang in the pipe, so nothing more can be said.
+				return toldError{err}
+			}
 			s.playOut(reply)
-			if m, ok := b.(Meter); ok {
-				m.Took(&s.took)
+			if metered {
+				meter.Spent(&s.spent)
 			}
 			closeBackend(b)
 			return nil
 		}
-		// The forwarder may hang in the pipe, so nothing more can be said.
-		return toldError{err}
 	}
 }
 
