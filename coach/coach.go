@@ -144,8 +144,8 @@ func (c *Coach) mark(dst []event.Event, m event.Mark) []event.Event {
 	return c.speak(c.obey(dst), false)
 }
 
-// start plays the start signal and begins the course. The beat comes after the
-// signal. In a group it is the leader who says when to start.
+// start plays the start signal and begins the course. The beat comes with the
+// signal, or after it. In a group it is the leader who says when to start.
 func (c *Coach) start(dst []event.Event) []event.Event {
 	if c.course.shared() {
 		c.course.start(c.now, &c.orders)
@@ -153,7 +153,9 @@ func (c *Coach) start(dst []event.Event) []event.Event {
 	}
 	at := c.now + c.set.Policy.Lead
 	signal := event.Cue{T: at, Name: event.CueStart, Reason: "start mark"}
-	c.pacer.free = at + c.voice.span(signal)
+	if c.pacer.free = at; !c.set.Policy.AtOnce {
+		c.pacer.free = at + c.voice.span(signal)
+	}
 	c.course.start(c.now, &c.orders)
 	dst = c.obey(dst)
 	c.voice.count(at)

@@ -314,8 +314,8 @@ func TestStartBeat(t *testing.T) {
 	}
 	c.Handle(nil, event.Mark{T: 3, Name: event.MarkStart})
 	beats := collect(c.Beats(), 0, 63)
-	// The right foot's beat 0 at 5.25 s is not given, every second one is.
-	if len(beats) != 92 || beats[0] != (Beat{T: 5.25 + 60.0/192, Index: 1, Side: detect.Left}) {
+	// The right foot's beat 0 at 3.25 s is not given, every second one is.
+	if len(beats) != 96 || beats[0] != (Beat{T: 3.25 + 60.0/192, Index: 1, Side: detect.Left}) {
 		t.Errorf("%d beats, first %+v", len(beats), beats[0])
 	}
 	c.Handle(nil, event.Mark{T: 63, Name: event.MarkEnd})

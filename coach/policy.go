@@ -12,11 +12,15 @@ type Policy struct {
 	// their latency on top. Sound is rendered about 0.1 s ahead; what is nearer
 	// than that is too late to be played where it was meant to be.
 	Lead float64 `json:"lead"`
-	// Span is the room a cue gets: two cues start at least this far apart, and
-	// the beat starts this long after the start signal. 0.5 to 10, default 2.
-	// Those that sound for longer are named in Settings.Spans, so that no two
-	// sound at once.
+	// Span is the room a cue gets: two cues start at least this far apart. 0.5 to
+	// 10, default 2. Those that sound for longer are named in Settings.Spans, so
+	// that no two sound at once.
 	Span float64 `json:"span"`
+	// AtOnce has the beat begin with the start signal, default true: who has given
+	// the word to start wants to walk, and hears the beat under a word as at any
+	// other time. Else it begins Span later, as in walks stored before there was
+	// this field.
+	AtOnce bool `json:"at_once,omitempty"`
 	// Quiet is how long nothing is said about the cadence after the start and
 	// after each time the walker sets off again: 0 to 120, default 10. Getting
 	// going is not a mistake.
@@ -105,6 +109,7 @@ func DefaultPolicy() Policy {
 	return Policy{
 		Lead:     0.25,
 		Span:     2,
+		AtOnce:   true,
 		Quiet:    10,
 		Leave:    3,
 		Margin:   1,

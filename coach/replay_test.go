@@ -62,13 +62,13 @@ func TestReplayDifferences(t *testing.T) {
 			log[third] = c
 			return log
 		}},
-		{"other beat", "stored beat decided at 0 s, from 2.25 s every 0.3 s, first foot left, number 0, 0 dB, given now", func(log []event.Event) []event.Event {
+		{"other beat", "stored beat decided at 0 s, from 0.25 s every 0.3 s, first foot left, number 0, 0 dB, given now", func(log []event.Event) []event.Event {
 			b := log[beat].(event.Beat)
 			b.Period = 0.3
 			log[beat] = b
 			return log
 		}},
-		{"other level", "stored beat decided at 0 s, from 2.25 s every 0.3125 s, first foot left, number 0, -6 dB, given now", func(log []event.Event) []event.Event {
+		{"other level", "stored beat decided at 0 s, from 0.25 s every 0.3125 s, first foot left, number 0, -6 dB, given now", func(log []event.Event) []event.Event {
 			b := log[beat].(event.Beat)
 			b.Level = -6
 			log[beat] = b

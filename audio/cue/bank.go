@@ -2,7 +2,9 @@ package cue
 
 import (
 	"math"
+	"runtime"
 	"sync"
+	"sync/atomic"
 
 	"github.com/faiface/beep"
 
@@ -16,15 +18,34 @@ var bank = sync.OnceValue(func() *[sounds]*Clip {
 	levelClicks(left, right)
 	b[ClickLeft], b[ClickRight] = newClip(left), newClip(right)
 	b[ClickLeft].right, b[ClickRight].left = farEar, farEar
+	var all []func()
 	for s := ClickRight + 1; s < sounds; s++ {
-		mono, _ := level(sing(recipe(s)))
-		if s == Countdown {
-			mono = append(mono, make([]float64, 3*audio.Rate-len(mono))...)
-		}
-		b[s] = newClip(mono)
+		all = append(all, func() {
+			mono, _ := level(sing(recipe(s)))
+			if s == Countdown {
+				mono = append(mono, make([]float64, 3*audio.Rate-len(mono))...)
+			}
+			b[s] = newClip(mono)
+		})
 	}
+	together(all...)
 	return &b
 })
+
+// together does all of them, as many at a time as there are processors. A walk waits
+// for its sounds.
+func together(do ...func()) {
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(do)) {
+		wait.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(do)); i = next.Add(1) - 1 {
+				do[i]()
+			}
+		})
+	}
+	wait.Wait()
+}
 
 // levelClicks scales both clicks to one K-weighted energy, as great as lets both
 // peaks stay within roomPeak. Clicks are not levelled by [Loudness]: they are

@@ -17,12 +17,19 @@ type spoken struct {
 // speech makes the speech layer once; it is never changed afterwards.
 var speech = sync.OnceValue(func() *spoken {
 	s := &spoken{cues: map[Sound]*Clip{}}
+	var cues [sounds]*Clip
+	var all []func()
 	for cue, w := range words {
-		s.cues[cue] = w.say()
+		all = append(all, func() { cues[cue] = w.say() })
 	}
 	for d, phones := range digits {
-		s.on[d] = word{phones: phones, pitch: goingOn}.say()
-		s.last[d] = word{phones: phones, pitch: closing}.say()
+		all = append(all,
+			func() { s.on[d] = word{phones: phones, pitch: goingOn}.say() },
+			func() { s.last[d] = word{phones: phones, pitch: closing}.say() })
+	}
+	together(all...)
+	for cue := range words {
+		s.cues[cue] = cues[cue]
 	}
 	s.cues[Countdown] = countdown(s.on[3], s.on[2], s.last[1])
 	return s

@@ -16,7 +16,7 @@ type Voice struct {
 // by cue; "" is none. They are all read and levelled here. Those of a cue are
 // used in the layer Lines, those of reminders in every layer. Warnings, one line
 // each, name the files that were left out and why; the error is a folder that
-// cannot be read.
+// cannot be read. The other sounds are made meanwhile: who first asks for one waits.
 func NewVoice(layer Layer, folder string) (v *Voice, warnings []string, err error) {
 	v = &Voice{layer: layer, lines: &lines{}, figures: map[int]*Clip{}}
 	if folder != "" {
@@ -25,8 +25,7 @@ func NewVoice(layer Layer, folder string) (v *Voice, warnings []string, err erro
 	if err != nil {
 		return nil, nil, err
 	}
-	bank()
-	speech() // figures are spoken in every layer
+	go together(func() { bank() }, func() { speech() }) // figures are spoken in every layer
 	return v, warnings, nil
 }
 

@@ -102,8 +102,11 @@ func (o *beatOptions) make(ctx context.Context, std stdio, a profiles.Athlete) e
 			*b = profiles.Steady
 		}
 	}
-	w, _, err := newWalk(o.walkOptions, a)
+	w, set, err := newWalk(o.walkOptions, a)
 	if err != nil {
+		return err
+	}
+	if err := o.tellSpans(w, &set); err != nil {
 		return err
 	}
 	marks := make(chan event.Mark, 1)

@@ -215,6 +215,9 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) (er
 	}
 	defer gear.close()
 	defer meter(gear, w)()
+	if err := o.tellSpans(w, &set); err != nil {
+		return err
+	}
 	if err := gear.waitForPod(o, w, &set); err != nil {
 		return err
 	}
@@ -336,7 +339,7 @@ func newWalk(o walkOptions, a profiles.Athlete) (*live.Walk, coach.Settings, err
 	if err != nil {
 		return nil, set, err
 	}
-	set.Plan, set.Spans = o.plan, o.voice.Spans()
+	set.Plan = o.plan
 	if o.party != nil {
 		set.Beat.Mode = coach.Shared
 	}
@@ -356,6 +359,14 @@ func newWalk(o walkOptions, a profiles.Athlete) (*live.Walk, coach.Settings, err
 	}
 	w.Player, err = cue.NewPlayer(cue.Options{Volume: a.Volume})
 	return w, set, err
+}
+
+// tellSpans tells the coach how long its cues last. It waits for the voice, whose
+// sounds are made while the device opens.
+func (o *walkOptions) tellSpans(w *live.Walk, set *coach.Settings) (err error) {
+	set.Spans = o.voice.Spans()
+	w.Coach, err = coach.New(*set)
+	return err
 }
 
 // lapLength is the length of a lap in m by --lap or --lane, 0 for neither.
