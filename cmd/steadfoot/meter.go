@@ -7,10 +7,12 @@ import (
 	"path/filepath"
 	"runtime/metrics"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"steadfoot/audio/device"
 	"steadfoot/cmd/steadfoot/live"
+	"steadfoot/coach/event"
 )
 
 // meterEvery is how often a walk that is watched leaves its figures.
@@ -25,6 +27,7 @@ type reading struct {
 	Pauses     float64 `json:"pauses"`     // of the garbage collector, so far
 	Longest    float64 `json:"longest"`    // of them, s, as an upper bound
 
+	Step    float64      `json:"step"`    // s on the machine's clock when the first step was shown; 0 before
 	Clock   float64      `json:"clock"`   // s on the machine's clock
 	Session float64      `json:"session"` // s of the session at that time; 0 is unknown
 	Sound   device.Stats `json:"sound"`
@@ -49,6 +52,14 @@ func meter(g *gear, w *live.Walk) (end func()) {
 	}
 	found := &clickSink{Sink: w.Sink}
 	w.Sink = found
+	var step atomic.Int64 // when the first was shown
+	show := w.Show
+	w.Show = func(e event.Event) {
+		show(e)
+		if e.Kind() == "step" {
+			step.CompareAndSwap(0, int64(g.clock()))
+		}
+	}
 	quit, done := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(done)
@@ -63,7 +74,9 @@ func meter(g *gear, w *live.Walk) (end func()) {
 			case <-quit:
 				more = false
 			}
-			if lines.Encode(read(g)) != nil || places.Encode(found.take()) != nil {
+			r := read(g)
+			r.Step = time.Duration(step.Load()).Seconds()
+			if lines.Encode(r) != nil || places.Encode(found.take()) != nil {
 				return
 			}
 		}

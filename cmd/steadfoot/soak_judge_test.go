@@ -315,7 +315,7 @@ func (f *soakFigures) use(readings []reading, glances []glance) {
 		g = glances[len(glances)-2]
 	}
 	f.memory, f.heap, f.goroutines, f.pauses, f.longest = g.memory, r.Heap, r.Goroutines, r.Pauses, r.Longest
-	f.cpu = 100 * (g.cpu - old.cpu) / float64(max(1, len(glances)-1-max(0, len(glances)-60)))
+	f.cpu = 100 * (g.cpu - old.cpu) / max(1, g.at.Sub(old.at).Seconds())
 	f.spent = g.spent
 	f.clock = clockRange(readings)
 }

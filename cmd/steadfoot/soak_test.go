@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"steadfoot/audio"
 	"steadfoot/audio/device/virtual"
 	"steadfoot/coach/event"
 	"steadfoot/coach/logbook"
@@ -37,7 +38,7 @@ func TestSoak(t *testing.T) {
 	s := &soak{t: t, length: minutes * 60, dir: t.TempDir()}
 	srv := virtual.Pulse(t)
 	bin := buildProgram(t)
-	s.heard = recordClicks(t, srv)
+	s.heard = recordClicks(t, srv, 200*time.Millisecond)
 	feedWalk(t, srv)
 	if os.Getenv("SOAK_HOG") != "0" {
 		startHog(t)
@@ -171,8 +172,20 @@ func feedWalk(t *testing.T, srv *virtual.PulseServer) {
 
 // recording finds the clicks in what the earphones play while it is played.
 type recording struct {
-	mu   sync.Mutex
-	find clickFinder
+	mu    sync.Mutex
+	find  clickFinder
+	began time.Time // not before this, by what came the quickest
+}
+
+// first is when the first sound was heard, if any was: not earlier than that, and
+// later by as much as the server keeps back.
+func (r *recording) first() (at time.Time, ok bool) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if len(r.find.at) == 0 {
+		return at, false
+	}
+	return r.began.Add(time.Duration(r.find.at[0]) * time.Second / audio.Rate), true
 }
 
 // clicks are the places of those heard up to now, in samples of the recording.
@@ -183,9 +196,9 @@ func (r *recording) clicks() []int64 {
 }
 
 // recordClicks listens until the end of the test.
-func recordClicks(t *testing.T, srv *virtual.PulseServer) *recording {
+func recordClicks(t *testing.T, srv *virtual.PulseServer, latency time.Duration) *recording {
 	t.Helper()
-	c := srv.Command("parec", "--device=ear.monitor", "--rate=48000", "--channels=1", "--format=s16le", "--latency-msec=200", "--raw")
+	c := srv.Command("parec", "--device=ear.monitor", "--rate=48000", "--channels=1", "--format=s16le", fmt.Sprintf("--latency-msec=%d", latency.Milliseconds()), "--raw")
 	out, err := c.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -193,10 +206,14 @@ func recordClicks(t *testing.T, srv *virtual.PulseServer) *recording {
 	startHelper(t, c)
 	r := &recording{}
 	go func() {
-		buf := make([]byte, 9600)
+		buf := make([]byte, 2*audio.Rate*latency/time.Second)
 		for {
 			n, err := io.ReadFull(out, buf)
 			r.mu.Lock()
+			came := time.Now().Add(-time.Duration(r.find.n+int64(n/2)) * time.Second / audio.Rate)
+			if r.find.n == 0 || came.Before(r.began) {
+				r.began = came
+			}
 			for i := 0; i+1 < n; i += 2 {
 				r.find.hear(float64(int16(binary.LittleEndian.Uint16(buf[i:]))) / 32768)
 			}

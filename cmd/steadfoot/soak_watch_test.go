@@ -24,6 +24,7 @@ type callbacks struct {
 
 // glance is what is seen of a walk once a second.
 type glance struct {
+	at       time.Time
 	readings int // lines of walk.jsonl by then
 	spent    callbacks
 	memory   float64 // bytes of the walk and its sound process that lie in memory
@@ -82,7 +83,7 @@ func (w *onlooker) run() {
 		w.mu.Lock()
 		w.readings = appendLines(w.readings, walk.lines())
 		w.clicks = slices.Concat(append([][]int64{w.clicks}, appendLines[[]int64](nil, clicks.lines())...)...)
-		g.readings = len(w.readings)
+		g.at, g.readings = time.Now(), len(w.readings)
 		w.glances = append(w.glances, g)
 		w.mu.Unlock()
 		g = glance{spent: g.spent}

@@ -123,24 +123,29 @@ func checkStepsHeard(t *testing.T, events []event.Event, walk made.Walk) {
 	if len(found) < 20 {
 		t.Fatalf("heard %d steps, want about %d", len(found), len(truth))
 	}
-	best := score.Result{}
-	for shift := -3.0; shift < 3; shift += 0.005 {
-		moved := make([]float64, len(found))
-		for i, f := range found {
-			moved[i] = f - shift
-		}
-		inside := slices.DeleteFunc(slices.Clone(truth), func(x float64) bool { return x > moved[len(moved)-1]+0.1 })
-		if r := score.Match(moved, inside, 0.025); r.F() > best.F() {
-			best = r
-		}
-	}
-	if best.F() < 0.98 {
+	if best, _ := matchSteps(found, truth, -3, 3); best.F() < 0.98 {
 		t.Errorf("steps found through the sound path: F(±25 ms) %.3f, want 0.98 (%d found of %d)", best.F(), len(found), len(truth))
 	}
 	n := len(found) - 1
 	if c := 60 * float64(n) / (found[n] - found[0]); math.Abs(c-pathCadence) > 1.5 {
 		t.Errorf("cadence %.1f steps/min, want %.0f", c, pathCadence)
 	}
+}
+
+// matchSteps compares steps with the walk. By how much the walk is shifted on the
+// program's clock, from low to high, s, is tried and returned.
+func matchSteps(found, truth []float64, low, high float64) (best score.Result, shifted float64) {
+	for shift := low; shift < high; shift += 0.005 {
+		moved := make([]float64, len(found))
+		for i, f := range found {
+			moved[i] = f - shift
+		}
+		inside := slices.DeleteFunc(slices.Clone(truth), func(x float64) bool { return x > moved[len(moved)-1]+0.1 })
+		if r := score.Match(moved, inside, 0.025); r.F() > best.F() {
+			best, shifted = r, shift
+		}
+	}
+	return best, shifted
 }
 
 // clickGaps finds the clicks in a recording and gives the samples from one to

@@ -214,7 +214,6 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) (er
 		return err
 	}
 	defer gear.close()
-	defer meter(gear, w)()
 	if err := o.tellSpans(w, &set); err != nil {
 		return err
 	}
@@ -252,6 +251,7 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) (er
 	var logErr error
 	w.Log, w.Trouble = log, troubles(log, kept, battery)
 	w.Ended = func() { logErr = log.End() } // a second Ctrl-C cuts off the end signal, not the log
+	defer meter(gear, w)()
 	err = w.Run(ctx)
 	shown()
 	if cerr := gear.close(); err == nil { // after an error, closing may only repeat it
