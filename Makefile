@@ -30,6 +30,7 @@ test: build lint
 	STEADFOOT_SOUND_TESTS=1 $(GO) test -p 1 ./... ./testdata/footsteps
 	$(GO) run ./cmd/eval --short
 	$(MAKE) race
+	$(MAKE) soak SOAK_MINUTES=2
 
 # What takes too long for every day: a walk that is killed 200 times, and a minute
 # of each fuzz target.
@@ -38,7 +39,8 @@ test-long: setup
 	$(MAKE) fuzz FUZZTIME=60s
 
 # A made walk in real time through a virtual sound server: beat, log, memory and
-# processor time must hold. It wants the machine for itself.
+# processor time must hold. SOAK_HOG=0 leaves the other core free; SOAK_ORDINARY=1
+# gives the walk no right of way.
 SOAK_MINUTES ?= 180
 soak: setup
 	SOAK_MINUTES=$(SOAK_MINUTES) STEADFOOT_SOUND_TESTS=1 $(GO) test -count=1 -v -timeout 0 -run '^TestSoak$$' ./cmd/steadfoot

@@ -155,7 +155,7 @@ func feedWalk(t *testing.T, srv *virtual.PulseServer) {
 	for _, v := range loop {
 		pcm = binary.LittleEndian.AppendUint16(pcm, uint16(int16(math.Round(32767*float64(max(-1, min(1, v)))))))
 	}
-	c := srv.Command("pacat", "--playback", "--device=mic", "--rate="+strconv.Itoa(int(w.Rate)), "--channels=1", "--format=s16le", "--latency-msec=500")
+	c := srv.Command("pacat", "--playback", "--device=mic", "--rate="+strconv.Itoa(int(w.Rate)), "--channels=1", "--format=s16le", "--latency-msec=4000")
 	in, err := c.StdinPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -239,11 +239,11 @@ func startHelper(t *testing.T, c *exec.Cmd) {
 // line is the figures in one line.
 func (f *soakFigures) line() string {
 	return fmt.Sprintf("%.1f min: xruns %d ours, %d of the device, %d of the machine, server slipped %d times (%.0f ms); "+
-		"%d beats, put out within %.3f ms, heard within %.3f ms (%d not judged, by a fault); %d steps, %d missed, %d made up; "+
+		"%d beats, %d not put out, the others within %.3f ms, %d not heard, the others within %.3f ms (%d near a fault not judged); %d steps, %d missed, %d made up; "+
 		"memory %.1f MB, heap %.1f MB, goroutines %.0f, processor %.1f %%; %.0f pauses of the collector, longest %.2f ms; "+
 		"callback p99.9 %.0f µs, waited p99.9 %.0f µs, longest %.0f µs, of %.0f µs; clock within %.1f ms",
 		f.until/60, f.ours, f.device, f.starved, len(f.slips), 1000*f.slipped,
-		f.beats, 1000*f.putOut, 1000*f.heard, f.spared, f.steps, f.missed, f.madeUp,
+		f.beats, f.lost, 1000*f.putOut, f.unheard, 1000*f.heard, f.spared, f.steps, f.missed, f.madeUp,
 		f.memory/1e6, f.heap/1e6, f.goroutines, f.cpu, f.pauses, 1000*f.longest,
 		1e6*f.spent.Took.P999, 1e6*f.spent.Waited.P999, 1e6*f.spent.Took.Max, 1e6*soakBuffer, 1000*f.clock)
 }
