@@ -29,6 +29,9 @@ func NewVoice(layer Layer, folder string) (v *Voice, warnings []string, err erro
 	return v, warnings, nil
 }
 
+// Ready returns once all sounds are made.
+func (v *Voice) Ready() { bank(); speech() }
+
 // Clip gives the sound of a cue. value is the figure that "cadence" tells, in
 // steps/min and rounded to a whole number of up to three digits; line is the
 // recording that "reminder" plays, a short note when there is none of that

@@ -61,7 +61,7 @@ func (w *onlooker) run() {
 	var hungry starving
 	tick := time.NewTicker(time.Second / glanceParts)
 	defer tick.Stop()
-	g := glance{}
+	g, used, cpu := glance{}, map[int]float64{}, 0.0
 	for n, more := 1, true; more; n++ {
 		select {
 		case <-tick.C:
@@ -75,8 +75,11 @@ func (w *onlooker) run() {
 		}
 		for _, pid := range pids {
 			g.memory += residentOf(pid)
-			g.cpu += processorOf(pid)
+			now := processorOf(pid)
+			cpu += max(0, now-used[pid])
+			used[pid] = now
 		}
+		g.cpu = cpu
 		if text, err := os.ReadFile(filepath.Join(w.dir, "callback.json")); err == nil {
 			_ = json.Unmarshal(text, &g.spent)
 		}

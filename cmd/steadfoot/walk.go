@@ -209,6 +209,9 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) (er
 			err = errors.New(oneLine(cerr.Error()))
 		}
 	}()
+	if !o.usesMic() && !o.usesEar() { // no device to wait for meanwhile
+		o.voice.Ready()
+	}
 	gear, err := openGear(ctx, std, o, set.FirstFoot, w)
 	if err != nil {
 		return err
