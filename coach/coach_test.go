@@ -323,6 +323,15 @@ func TestStartBeat(t *testing.T) {
 		t.Errorf("after the end: %v", got)
 	}
 
+	s.Policy.AtOnce = false // as in walks stored before there was a choice
+	if c, err = New(s); err != nil {
+		t.Fatal(err)
+	}
+	c.Handle(nil, event.Mark{T: 3, Name: event.MarkStart})
+	if beats := collect(c.Beats(), 0, 6); len(beats) == 0 || beats[0].T != 5.25+60.0/192 {
+		t.Errorf("not at once: %v", beats)
+	}
+
 	s.Beat.On = false
 	if c, err = New(s); err != nil {
 		t.Fatal(err)
