@@ -32,7 +32,8 @@ type Sound struct {
 	clip  []float32 // scratch for onset
 	rep   reporter
 
-	played *played // nil until Played is called
+	played *played               // nil until Played is called
+	hear   func([]float64, bool) // nil until Overhear is called
 	look   func(Inside)
 	inside Inside // scratch of show
 }
@@ -120,6 +121,9 @@ func (s *Sound) Feed(dst []Event, samples []float32) []Event {
 			if s.played != nil {
 				s.played.remove(low)
 			}
+			if s.hear != nil {
+				s.hear(low, true)
+			}
 			copy(s.buf, s.buf[len(low):])
 			copy(s.buf[len(s.buf)-len(low):], low)
 			s.bands.analyse(s.buf)
@@ -150,6 +154,9 @@ func (s *Sound) Skip(dst []Event, n int64) []Event {
 		if s.fill == s.hop {
 			if s.played != nil {
 				s.played.skip()
+			}
+			if s.hear != nil {
+				s.hear(s.raw[:s.hop>>halvings(s.rate)], false)
 			}
 			s.rep.lost += float64(s.hop) / s.rate
 			dst = s.frame(dst, 0, false)

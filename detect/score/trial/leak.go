@@ -128,6 +128,14 @@ func HearPlayed(samples, played []float32, rate float64) (Heard, error) {
 		return Heard{}, err
 	}
 	var h Heard
+	hearPlayed(d, samples, played, rate, h.add)
+	h.add(d.Flush(nil), float64(len(samples))/rate)
+	return h, nil
+}
+
+// hearPlayed feeds a detector a whole recording, and what was played; each is
+// called with what it finds and how much had come in then, s.
+func hearPlayed(d *detect.Sound, samples, played []float32, rate float64, each func([]detect.Event, float64)) {
 	var events []detect.Event
 	for fed := 0; fed < len(samples); {
 		n := min(int(rate*pieceS), len(samples)-fed)
@@ -136,8 +144,6 @@ func HearPlayed(samples, played []float32, rate float64) (Heard, error) {
 		}
 		events = d.Feed(events[:0], samples[fed:fed+n])
 		fed += n
-		h.add(events, float64(fed)/rate)
+		each(events, float64(fed)/rate)
 	}
-	h.add(d.Flush(events[:0]), float64(len(samples))/rate)
-	return h, nil
 }

@@ -1,0 +1,12 @@
+package detect
+
+// Overhear has hear called, in the middle of Feed and Skip, with every hop of the
+// input, once what is played (see Played) is taken out of it; nil ends that. The
+// samples are at HearRate, full scale ±1, one hop as long as the other; where heard
+// is false they were lost, and what is in the slice means nothing. hear must not
+// keep the slice.
+func (s *Sound) Overhear(hear func(hop []float64, heard bool)) { s.hear = hear }
+
+// HearRate is the rate of what Overhear gives, in Hz: that of the input, halved
+// until it is below 40 000.
+func (s *Sound) HearRate() float64 { return s.rate / float64(int(1)<<halvings(s.rate)) }

@@ -1,0 +1,115 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"steadfoot/detect"
+	"steadfoot/detect/claps"
+	"steadfoot/detect/made"
+)
+
+// Clapping is a walk on which the walker claps twice now and then.
+type Clapping struct {
+	Case
+	Over  float64 // of the first clap's peak over the median peak of a step, dB
+	Hands made.Hands
+	First []float64 // of each pair, s
+	Gap   []float64 // to the second, s
+}
+
+// clapEvery is how far apart pairs are, s.
+const clapEvery = 7
+
+// Clappings are n walks of 40 s with five double claps each: in every noise at 0
+// to 15 dB, beside others, on every surface, through every microphone, with and
+// without a room.
+//
+// Assumptions, from memory: a clap at arm's length of the microphone peaks 12 to
+// 30 dB above the steps; cupped hands are loudest near 600 Hz, flat ones up to 2.5
+// kHz; a clap dies away within 4 to 12 ms, to 1/e, beside its room.
+func Clappings(n int) []Clapping {
+	all := make([]Clapping, 0, n)
+	for i := range n {
+		rng := rand.New(rand.NewPCG(uint64(i), 50))
+		between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
+		s := walker(500+i, made.Steady(cadences[i%len(cadences)]))
+		s.Duration, s.Level = 42, -45
+		s.Surface = surface(append(slices.Clone(sharp), soft...), i)
+		noise := clapNoise(i)
+		noise.SNR = []float64{0, 5, 10, 15}[i/len(cadences)%4]
+		if noise.Kind == made.Crowd {
+			noise.SNR = 10
+		}
+		s.Noises = []made.Noise{noise}
+		s.Mic = made.Mic(i % 3)
+		c := Clapping{Over: between(12, 30), Hands: made.Hands{
+			Seed: uint64(i), Hz: 600 * math.Exp2(2*rng.Float64()), Q: between(0.5, 1.2), Fade: between(0.004, 0.012),
+			Hits: rng.IntN(3), Spread: 2,
+		}}
+		c.Hands.Room, c.Hands.RoomDB = []float64{0, 0.3, 0, 0.6}[i%4], between(-10, 0)
+		c.Hands.LowHz, c.Hands.HighHz = [3]float64{0, 150, 200}[s.Mic], [3]float64{0, 9000, 7000}[s.Mic]
+		for t := 6.0; t < s.Duration-2; t += clapEvery {
+			c.First = append(c.First, t+rng.Float64())
+			c.Gap = append(c.Gap, between(0.27, 0.58))
+		}
+		c.Case = numbered(fmt.Sprintf("claps, %s", noise.Kind), i, s)
+		all = append(all, c)
+	}
+	return all
+}
+
+// clapNoise is the noise of the i-th walk: all there are, machines aside.
+func clapNoise(i int) made.Noise {
+	if k := i % (len(noises) + 1); k < len(noises) {
+		return noises[k].noise
+	}
+	return made.Noise{Kind: made.Crowd}
+}
+
+// Walk makes the walk of the case with its claps.
+func (c Clapping) Walk() made.Walk {
+	steps := c.Spec
+	steps.Noises = nil
+	h := c.Hands
+	h.Peak = stepPeak(steps.Walk()) * math.Pow(10, c.Over/20)
+	var times []float64
+	for i, t := range c.First {
+		times = append(times, t, t+c.Gap[i])
+	}
+	return h.Into(c.Spec.Walk(), times)
+}
+
+// stepPeak is the median peak of the steps of a walk.
+func stepPeak(w made.Walk) float64 {
+	var peaks []float64
+	for _, s := range w.Steps {
+		var p float64
+		from := int(s.T * w.Rate)
+		for _, v := range w.Samples[from:min(len(w.Samples), from+int(made.Window*w.Rate))] {
+			p = max(p, math.Abs(float64(v)))
+		}
+		peaks = append(peaks, p)
+	}
+	slices.Sort(peaks)
+	return peaks[len(peaks)/2]
+}
+
+// HearClaps gives the double claps in a recording, as a walk hears them: once
+// what was played, nil for nothing, is taken out.
+func HearClaps(samples, played []float32, rate float64) ([]claps.Double, error) {
+	d, err := detect.NewSound(detect.SoundConfig{Rate: rate})
+	if err != nil {
+		return nil, err
+	}
+	f, err := claps.New(d.HearRate())
+	if err != nil {
+		return nil, err
+	}
+	var found []claps.Double
+	d.Overhear(func(hop []float64, _ bool) { found = f.Feed(found, hop) })
+	hearPlayed(d, samples, played, rate, func([]detect.Event, float64) {})
+	return found, nil
+}
