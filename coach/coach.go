@@ -73,7 +73,8 @@ func New(s Settings) (*Coach, error) {
 // Handle takes one event and appends the coach's answers, [event.Part],
 // [event.Target], [event.Lap], [event.Beat] and [event.Cue], to dst. Events must
 // come in the order in which they happened; one that is earlier than the one
-// before counts as happening with it. Events without a usable time (negative,
+// before counts as happening with it, but for a lap mark, which counts where the
+// walker was at its time, up to three seconds before. Events without a usable time (negative,
 // not a number, beyond 1e7 s), and answers of a coach, are ignored.
 //
 // A mark "start" begins the session and a mark "end" ends it, each once. In

@@ -92,7 +92,7 @@ func (c *course) mark(now float64, m event.Mark, out *orders) {
 	switch m.Name {
 	case event.MarkLap:
 		if !c.paused {
-			c.lapMark(t, out)
+			c.lapMark(c.made(m, t), t, out)
 		}
 	case event.MarkSkip:
 		c.skip(t, out)
@@ -111,6 +111,16 @@ func (c *course) mark(now float64, m event.Mark, out *orders) {
 	case event.MarkBeatOff:
 		c.beatOn, c.beatIn = false, false
 	}
+}
+
+// longAgo is how long ago a mark may have been made when it is told, s: two claps
+// are known 1.3 s after the first one.
+const longAgo = 3.0
+
+// made is when a mark that is told at session time t was made. It belongs to the
+// part it is told in, and not to a pause.
+func (c *course) made(m event.Mark, t float64) float64 {
+	return max(min(m.T-c.behind, t), t-longAgo, min(c.since, t), c.resumed-c.behind)
 }
 
 // step takes in a footfall. One that fell before the start or in a pause is none

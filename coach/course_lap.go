@@ -50,19 +50,22 @@ func (f fit) miss() float64 { return max(f.ratio, 1/f.ratio) }
 // twice, or somewhere else. The next one may fit from there, for a walker who did
 // not begin at the line; or it is as far off as that one, and then the step length
 // was wrong and both are believed.
-func (c *course) lapMark(t float64, out *orders) {
+//
+// It is told now, at session time now, and was made at t, at most a moment before.
+func (c *course) lapMark(t, now float64, out *orders) {
+	here := c.odo.past(t, now)
 	if c.lap == 0 {
-		c.plainLap(t, out)
+		c.plainLap(here, now, out)
 		return
 	}
-	f, ok := c.fit(t)
+	f, ok := c.fit(here)
 	if !ok {
 		return
 	}
 	from := *f.from
-	steps := c.odo.sum.steps - from.sum.steps
-	length := c.odo.measure(from, f.distance)
-	here := c.odo.here(t)
+	steps := here.sum.steps - from.sum.steps
+	length := c.odo.measure(from, here, f.distance)
+	here = c.odo.past(t, now)
 	c.line.mark, c.line.start, c.line.odd = &here, nil, nil
 	lap := event.Lap{T: t + c.behind, Distance: f.distance, Time: t - from.t, Steps: int(math.Round(steps)), StepLength: length}
 	out.events = append(out.events, lap)
@@ -72,27 +75,26 @@ func (c *course) lapMark(t float64, out *orders) {
 		c.next(spot{t, here.pos}, out)
 		return
 	}
-	c.retarget(t, fmt.Sprintf("step length %.3f m by the last lap", c.odo.length(c.odo.cadence)), out)
-	c.wish(out, event.Cue{Name: event.CueLap, Reason: lapWords(lap)}, t, 5)
+	c.retarget(now, fmt.Sprintf("step length %.3f m by the last lap", c.odo.length(c.odo.cadence)), out)
+	c.wish(out, event.Cue{Name: event.CueLap, Reason: lapWords(lap)}, now, 5)
 }
 
 // plainLap takes a mark that tells no distance: it is timed.
-func (c *course) plainLap(t float64, out *orders) {
+func (c *course) plainLap(here origin, now float64, out *orders) {
 	from := origin{}
 	if c.line.mark != nil {
 		from = *c.line.mark
 	}
-	if t-from.t < 5 {
+	if here.t-from.t < 5 {
 		return // pressed twice
 	}
-	here := c.odo.here(t)
 	c.line.mark = &here
 	lap := event.Lap{
-		T: t + c.behind, Distance: here.pos - from.pos, Time: t - from.t,
+		T: here.t + c.behind, Distance: here.pos - from.pos, Time: here.t - from.t,
 		Steps: int(math.Round(here.sum.steps - from.sum.steps)),
 	}
 	out.events = append(out.events, lap)
-	c.wish(out, event.Cue{Name: event.CueLap, Reason: lapWords(lap)}, t, 5)
+	c.wish(out, event.Cue{Name: event.CueLap, Reason: lapWords(lap)}, now, 5)
 }
 
 func lapWords(l event.Lap) string {
@@ -103,14 +105,14 @@ func lapWords(l event.Lap) string {
 	return text
 }
 
-// fit finds what a mark means, if anything.
-func (c *course) fit(t float64) (best fit, ok bool) {
+// fit finds what a mark made here means, if anything.
+func (c *course) fit(here origin) (best fit, ok bool) {
 	if !c.odo.known() {
-		return c.fitSteps(t)
+		return c.fitSteps(here)
 	}
 	price := math.Inf(1)
 	for _, o := range []*origin{c.line.start, c.line.mark, c.line.odd} {
-		f, near := c.nearest(o)
+		f, near := c.nearest(o, here)
 		if !near || !c.credible(f) {
 			continue
 		}
@@ -125,20 +127,20 @@ func (c *course) fit(t float64) (best fit, ok bool) {
 	if ok {
 		return best, true
 	}
-	return c.fitOdd(t)
+	return c.fitOdd(here)
 }
 
-// nearest is the distance from an origin that is nearest to the estimate, and can
-// have been walked in so many steps. It is not ok where there is none, as for a
+// nearest is the distance from an origin to here that is nearest to the estimate,
+// and can have been walked in so many steps. It is not ok where there is none, as for a
 // key pressed twice.
-func (c *course) nearest(o *origin) (best fit, ok bool) {
+func (c *course) nearest(o *origin, here origin) (best fit, ok bool) {
 	if o == nil {
 		return fit{}, false
 	}
-	estimate := c.odo.position() - o.pos
+	estimate := here.pos - o.pos
 	for _, d := range c.distances(o, estimate) {
 		f := fit{from: o, distance: d, ratio: estimate / d}
-		if d > mostStep*(c.odo.sum.steps-o.sum.steps) {
+		if d > mostStep*(here.sum.steps-o.sum.steps) {
 			continue // nobody has such steps
 		}
 		if !ok || f.miss() < best.miss() {
@@ -180,14 +182,13 @@ func (c *course) credible(f fit) bool {
 
 // fitOdd believes a mark that is off by the same as the one before it, which was
 // left out; otherwise it leaves this one out too, and keeps it.
-func (c *course) fitOdd(t float64) (fit, bool) {
-	if f, ok := c.nearest(c.line.odd); ok && within(f.ratio/c.line.ratio, 0.95, 1.05) {
-		if steps := c.odo.sum.steps - f.from.sum.steps; f.distance/steps >= leastStep {
+func (c *course) fitOdd(here origin) (fit, bool) {
+	if f, ok := c.nearest(c.line.odd, here); ok && within(f.ratio/c.line.ratio, 0.95, 1.05) {
+		if steps := here.sum.steps - f.from.sum.steps; f.distance/steps >= leastStep {
 			return f, true
 		}
 	}
-	f, _ := c.nearest(c.last())
-	here := c.odo.here(t)
+	f, _ := c.nearest(c.last(), here)
 	c.line.odd, c.line.ratio = &here, f.ratio
 	return fit{}, false
 }
@@ -203,9 +204,9 @@ func (c *course) last() *origin {
 // fitSteps finds what a mark means where no step length is known: the least
 // distance that makes a step a walker can take. Where most steps were missing,
 // the least that can have been walked in the time.
-func (c *course) fitSteps(t float64) (fit, bool) {
+func (c *course) fitSteps(here origin) (fit, bool) {
 	o := c.last()
-	steps, time := c.odo.sum.steps-o.sum.steps, t-o.t
+	steps, time := here.sum.steps-o.sum.steps, here.t-o.t
 	deaf := steps < 0.8*detect.Slowest/60*time
 	var best fit
 	for _, d := range c.distances(o, mostStep*max(steps, 2*time)) {

@@ -75,6 +75,20 @@ func (o *odometer) position() float64 {
 // here is the present place as an origin.
 func (o *odometer) here(t float64) origin { return origin{t, o.position(), o.sum} }
 
+// past is the place passed at time t, at most a moment before now: the steps since
+// are taken back at the present cadence.
+func (o *odometer) past(t, now float64) origin {
+	h := o.here(t)
+	if now > t && !o.still {
+		steps := (now - t) * o.cadence / 60
+		raw := steps * o.curve.Length(o.cadence)
+		h.sum.steps -= steps
+		h.sum.raw -= raw
+		h.pos -= o.factor * raw
+	}
+	return h
+}
+
 // earlier is a place that was passed a moment ago, with the steps there.
 func (o *odometer) earlier(at spot) origin {
 	sum := o.sum
@@ -161,11 +175,12 @@ const (
 	leastStep, mostStep     = 0.7, 1.4  // m; elites average 1.08 to 1.23 (Hanley, Bissas and Drake)
 )
 
-// measure learns from a distance in m that was walked since an origin. It
-// returns the mean step length, 0 when too many steps were missing to tell.
-func (o *odometer) measure(from origin, distance float64) float64 {
-	steps, missing := o.sum.steps-from.sum.steps, o.sum.missing-from.sum.missing
-	estimate := o.position() - from.pos
+// measure learns from a distance in m that was walked from one place to another,
+// here or passed a moment ago. It returns the mean step length, 0 when too many
+// steps were missing to tell.
+func (o *odometer) measure(from, to origin, distance float64) float64 {
+	steps, missing := to.sum.steps-from.sum.steps, to.sum.missing-from.sum.missing
+	estimate := to.pos - from.pos
 	length := 0.0
 	if steps > 0 && missing <= 0.01*steps {
 		length = distance / steps
@@ -180,7 +195,7 @@ func (o *odometer) measure(from origin, distance float64) float64 {
 	case estimate > 0:
 		o.follow(o.factor * distance / estimate)
 	}
-	o.pos, o.raw = from.pos+distance, o.sum.raw
+	o.pos, o.raw = from.pos+distance, to.sum.raw
 	return length
 }
 

@@ -10,20 +10,21 @@ package claps
 
 import "fmt"
 
+// Frames are of 5 ms.
 const (
 	least, most = 50, 120 // frames between the two claps
 	around      = 130     // frames before and after without another
 	kept        = 512     // frames; more than two claps and what is around them
+	own         = 30      // frames after a clap that are its room's
+	risen       = 6       // frames before a clap in which it has come
+	fallen      = 10      // frames after it in which it has gone
 
-	over    = 10.0 // dB, of a clap above the reference, mean over the octaves
-	overAny = 4.0  // dB, in the octave where it is least
-	apart   = 8.0  // dB, above whatever else is around
+	over    = 8.0  // dB, of a clap above the reference, mean over the octaves
+	overAny = 3.0  // dB, the same in the octave where it is least
+	apart   = 7.0  // dB, above whatever else is around
 	alike   = 10.0 // dB between the two claps
-	falls   = 8.0  // dB within fallen frames
-	fallen  = 10
-	rises   = 10.0 // dB within risen frames
-	risen   = 6
-	own     = 30 // frames after a clap that are its room's
+	rises   = 10.0 // dB
+	falls   = 8.0  // dB
 
 	silent = -200.0 // dB
 )
@@ -111,14 +112,15 @@ func (f *Finder) double() (Double, bool) {
 	}
 	for first := second - least; first >= second-most; first-- {
 		a, b := f.at(first), f.at(second)
-		if a.ref == silent || !f.clap(first) {
+		if a.ref == silent || !f.clap(first) { // nothing to compare with yet
 			continue
 		}
 		soft := min(a.sum, b.sum)
 		if soft < a.ref+over || max(a.sum, b.sum) > soft+alike {
 			continue
 		}
-		if f.loudest(first-around, first-risen) > soft-apart || f.loudest(first+own, second-risen) > soft-apart || f.loudest(second+own, f.n) > soft-apart {
+		others := max(f.loudest(first-around, first-risen), f.loudest(first+own, second-risen), f.loudest(second+own, f.n))
+		if others > soft-apart {
 			continue
 		}
 		return Double{First: f.time(first), Second: f.time(second), Over: soft - a.ref}, true

@@ -113,3 +113,33 @@ func HearClaps(samples, played []float32, rate float64) ([]claps.Double, error) 
 	hearPlayed(d, samples, played, rate, func([]detect.Event, float64) {})
 	return found, nil
 }
+
+// Clapless are walks of the given length without a clap in them, n of them, in
+// which every double clap heard is a false one: every noise from -6 dB to 15 dB and
+// others as loud, on every surface, at 90 to 222 steps/min, with stops, silent
+// steps, uneven loudness and an automatic gain now and then.
+func Clapless(n int, seconds float64) []Case {
+	all := make([]Case, 0, n)
+	for i := range n {
+		s := walker(900+i, made.Steady([]float64{184, 205, 120, 165, 222, 196, 90, 140}[i%8]))
+		s.Duration = seconds
+		s.Surface = surface(append(slices.Clone(sharp), soft...), i/3)
+		s.LevelJitter = []float64{1.5, 3, 5}[i%3]
+		noise := []made.Noise{clapNoise(i), {Kind: made.Typing}, {Kind: made.Water}}[max(0, i%13-10)]
+		noise.SNR = []float64{0, 15, -6, 5}[i/2%4]
+		if noise.Kind == made.Crowd {
+			noise.SNR = []float64{0, 10}[i/9%2]
+		}
+		s.Noises = []made.Noise{noise}
+		s.Mic = made.Mic(i / 5 % 3)
+		s.AGC = i%7 == 6
+		s.Missed = []float64{0, 0, 0.05}[i/4%3]
+		if i%4 == 1 { // off and on, for a few steps at times
+			for t := 10.0; t < seconds; t += 23.7 {
+				s.Pauses = append(s.Pauses, [2]float64{t, t + 6}, [2]float64{t + 7 + math.Mod(t, 1), t + 13})
+			}
+		}
+		all = append(all, numbered(fmt.Sprintf("no claps, %s", noise.Kind), i, s))
+	}
+	return all
+}
