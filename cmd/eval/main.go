@@ -4,6 +4,7 @@
 //	go run ./cmd/eval [--short] [--data DIR] [--picture FILE]
 //	go run ./cmd/eval --cost
 //	go run ./cmd/eval --coached [--short] [--walker FILE]
+//	go run ./cmd/eval --claps [--short]
 //	go run ./cmd/eval --group [--members N] [--hubs N --bus nats://HOST:PORT]
 //
 // Beside it, it takes simulated walkers through sessions with the coach (package
@@ -31,6 +32,7 @@ type options struct {
 	short   bool
 	picture string // file to draw F against the noise level in, "" for none
 	coached coachedOptions
+	claps   bool // measure the double claps alone
 	cost    costOptions
 	group   groupOptions
 }
@@ -41,6 +43,7 @@ func main() {
 	fs.StringVar(&o.data, "data", "", "also measure on the recordings in this folder: audio/walks, audio/negatives, accel/*")
 	fs.BoolVar(&o.short, "short", false, "fewer walks, for continuous integration")
 	fs.StringVar(&o.picture, "picture", "", "draw F against the noise level in this file, .svg or .png")
+	fs.BoolVar(&o.claps, "claps", false, "measure double claps alone")
 	o.coached.flags(fs)
 	o.cost.flags(fs)
 	o.group.flags(fs)
@@ -82,6 +85,11 @@ func main() {
 
 // run measures, prints and judges.
 func run(o options, out, progress io.Writer) (passed bool, err error) {
+	if o.claps {
+		var j judge
+		err := j.hearClaps(o.short, out)
+		return err == nil && printBars(out, j.bars, o.short), err
+	}
 	walkers, err := coached(o.coached, o.short, out)
 	if err != nil {
 		return false, err
@@ -136,5 +144,8 @@ func run(o options, out, progress io.Writer) (passed bool, err error) {
 	j := judge{walkers}
 	j.sound(rows)
 	j.felt(all)
+	if err := j.hearClaps(o.short, out); err != nil {
+		return false, err
+	}
 	return printBars(out, j.bars, o.short), nil
 }

@@ -20,10 +20,10 @@ const (
 	fallen      = 10      // frames after it in which it has gone
 
 	over    = 8.0  // dB, of a clap above the reference, mean over the octaves
-	overAny = 3.0  // dB, the same in the octave where it is least
+	overAny = 0.0  // dB, the same in the octave where it is least
 	apart   = 7.0  // dB, above whatever else is around
 	alike   = 10.0 // dB between the two claps
-	rises   = 10.0 // dB
+	rises   = 12.0 // dB
 	falls   = 8.0  // dB
 
 	silent = -200.0 // dB

@@ -16,16 +16,21 @@ type Clapping struct {
 	Case
 	Over  float64 // of the first clap's peak over the median peak of a step, dB
 	Hands made.Hands
-	First []float64 // of each pair, s
-	Gap   []float64 // to the second, s
+	First []float64  // of each pair, s
+	Gap   []float64  // to the second, s
+	Leak  *made.Leak // of a beat of 200/min into the microphone; nil: none
 }
 
-// clapEvery is how far apart pairs are, s.
-const clapEvery = 7
+// clapEvery is how far apart pairs are, s; clapNear is how near one that is told
+// must be, s.
+const (
+	clapEvery = 7
+	clapNear  = 0.03
+)
 
-// Clappings are n walks of 40 s with five double claps each: in every noise at 0
+// Clappings are n walks of 42 s with five double claps each: in every noise at 0
 // to 15 dB, beside others, on every surface, through every microphone, with and
-// without a room.
+// without a room, with and without a beat that leaks.
 //
 // Assumptions, from memory: a clap at arm's length of the microphone peaks 12 to
 // 30 dB above the steps; cupped hands are loudest near 600 Hz, flat ones up to 2.5
@@ -55,6 +60,9 @@ func Clappings(n int) []Clapping {
 			c.First = append(c.First, t+rng.Float64())
 			c.Gap = append(c.Gap, between(0.27, 0.58))
 		}
+		if i%5 == 4 {
+			c.Leak = &made.Leak{Seed: uint64(i), Delay: []float64{0.020, 0.150, 0.290}[i%3], LowHz: 200, HighHz: 7000}
+		}
 		c.Case = numbered(fmt.Sprintf("claps, %s", noise.Kind), i, s)
 		all = append(all, c)
 	}
@@ -79,7 +87,28 @@ func (c Clapping) Walk() made.Walk {
 	for i, t := range c.First {
 		times = append(times, t, t+c.Gap[i])
 	}
-	return h.Into(c.Spec.Walk(), times)
+	w := c.Spec.Walk()
+	if c.Leak != nil {
+		var beats []float64
+		for t := 0.1; t < c.Spec.Duration; t += 60 / 200.0 {
+			beats = append(beats, t)
+		}
+		w = c.Leak.Into(w, made.ClickTrack(beats, w.Rate, c.Spec.Duration), beats, c.Spec.Level)
+	}
+	return h.Into(w, times)
+}
+
+// Judge counts the pairs that were heard, and what was heard beside them.
+func (c Clapping) Judge(found []claps.Double) (heard, wrong int) {
+	for _, d := range found {
+		i := slices.IndexFunc(c.First, func(t float64) bool { return math.Abs(d.First-t) < clapNear })
+		if i >= 0 && math.Abs(d.Second-c.First[i]-c.Gap[i]) < clapNear {
+			heard++
+		} else {
+			wrong++
+		}
+	}
+	return heard, wrong
 }
 
 // stepPeak is the median peak of the steps of a walk.
@@ -109,7 +138,7 @@ func HearClaps(samples, played []float32, rate float64) ([]claps.Double, error) 
 		return nil, err
 	}
 	var found []claps.Double
-	d.Overhear(func(hop []float64, _ bool) { found = f.Feed(found, hop) })
+	d.Overhear(func(hop []float64, _ bool) { found = f.Feed(found, hop) }) // nothing is lost here
 	hearPlayed(d, samples, played, rate, func([]detect.Event, float64) {})
 	return found, nil
 }
