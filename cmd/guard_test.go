@@ -24,7 +24,8 @@ var arrows = map[string]struct{ own, foreign []string }{
 	"detect":              {nil, []string{"gonum.org/v1/gonum/..."}},
 	"detect/made":         {nil, []string{"gonum.org/v1/gonum/..."}},
 	"detect/score":        {nil, []string{"gonum.org/v1/gonum/..."}},
-	"detect/score/trial":  {[]string{"detect", "detect/made", "detect/score", "testdata/footsteps"}, nil},
+	"detect/score/trial":  {[]string{"detect", "detect/claps", "detect/made", "detect/score", "testdata/footsteps"}, nil},
+	"detect/claps":        {nil, nil},
 	"profiles":            {nil, []string{"github.com/pelletier/go-toml/..."}},
 	"profiles/examples":   {nil, nil},
 	"coach":               {[]string{"detect", "profiles", "coach/event"}, nil},
@@ -56,7 +57,7 @@ var arrows = map[string]struct{ own, foreign []string }{
 	"audio/chirp":         {nil, []string{"gonum.org/v1/gonum/..."}},
 	"audio/device":        {[]string{"audio", "audio/device/..."}, []string{"github.com/gordonklaus/portaudio", "golang.org/x/sys/..."}},
 	"testdata/footsteps":  {[]string{"detect/made", "audio"}, []string{"github.com/faiface/beep/..."}},
-	"cmd":                 {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "rsc.io/qr", "gonum.org/v1/plot/...", "charm.land/...", "github.com/pelletier/go-toml/..."}},
+	"cmd":                 {[]string{"detect/...", "coach/...", "audio/...", "profiles/...", "testdata/...", "cmd/..."}, []string{"github.com/spf13/pflag", "golang.org/x/term", "rsc.io/qr", "gonum.org/v1/plot/...", "charm.land/...", "github.com/pelletier/go-toml/...", "golang.org/x/sys/unix"}},
 }
 
 // pkg is what the guards ask 'go list' for.
@@ -159,7 +160,7 @@ func TestCgo(t *testing.T) {
 
 // TestPureCore: the core builds where there is neither a system nor a C compiler.
 func TestPureCore(t *testing.T) {
-	c := exec.Command("go", "build", "./detect", "./coach", "./coach/event", "./profiles", "./cmd/phone")
+	c := exec.Command("go", "build", "./detect", "./detect/claps", "./coach", "./coach/event", "./profiles", "./cmd/phone")
 	c.Dir = ".."
 	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
 	if out, err := c.CombinedOutput(); err != nil {
@@ -192,7 +193,7 @@ func TestWallClock(t *testing.T) {
 			return err
 		}
 		dir := filepath.ToSlash(filepath.Dir(room))
-		core := dir == "detect" || dir == "coach" || dir == "profiles" || dir == "coach/event"
+		core := dir == "detect" || dir == "detect/claps" || dir == "coach" || dir == "profiles" || dir == "coach/event"
 		ast.Inspect(f, func(n ast.Node) bool {
 			switch n := n.(type) {
 			case *ast.GoStmt:

@@ -18,34 +18,65 @@ const (
 	handRate  = 8  // lines a second in the long run
 )
 
-// hands brings marks from other programs: one word a line, from a named pipe or
-// from whoever has connected to a socket.
+// hands brings marks from other programs, one word a line, from a named pipe or
+// from whoever has connected to a socket; or from a device of keys.
 //
-// The lines come in goroutines of their own. None of them ever waits for the
+// What they bring comes in goroutines of their own. None of them ever waits for the
 // walk, nor the walk for them: what the walk does not take at once is dropped.
 type hands struct {
 	from   io.Closer
 	listen func() // reads until from is closed
 
-	ctx   context.Context // done when the walk is over
-	marks chan<- event.Mark
-	tell  func(string) bool // shows one line; false when it was not taken
+	ctx context.Context // done when the walk is over
+	reach
 
 	mu    sync.Mutex
 	spare ration
 }
 
-// openHands makes the pipe or the socket: where is the path of a named pipe, or
-// unix:PATH. For "" there are no hands, and nil does nothing.
-func openHands(where string) (*hands, error) {
-	if where == "" {
-		return nil, nil
+// reach is how hands reach a walk. None of it waits.
+type reach struct {
+	marks  chan<- event.Mark
+	ask    func(func(*live.Walk)) bool // has something done in the walk's own goroutine; false when it was not taken
+	tell   func(string) bool           // shows one line; likewise
+	fault  func(string) bool           // has a fault logged and told to the walker; likewise
+	volume func(steps int) bool        // makes all sound louder or softer; likewise
+}
+
+// newReach is for a walk that takes these marks and wishes.
+func newReach(marks chan<- event.Mark, wishes chan<- func(*live.Walk), lines *view, volume func(steps int) bool) reach {
+	r := reach{marks: marks, volume: volume}
+	r.ask = func(f func(*live.Walk)) bool {
+		select {
+		case wishes <- f:
+			return true
+		default:
+			return false
+		}
 	}
+	r.tell = func(text string) bool {
+		return r.ask(func(w *live.Walk) { lines.say(w.Ear.Now(), "hands", text) })
+	}
+	r.fault = func(what string) bool {
+		return r.ask(func(w *live.Walk) { w.Fault(what) })
+	}
+	return r
+}
+
+// openHands makes the pipe or the socket, or opens the device: where is the path of
+// a named pipe, unix:PATH, key:DEVICE or button:DEVICE.
+func openHands(where string) (*hands, error) {
 	h := &hands{spare: ration{burst: handBurst, rate: handRate, clock: monotonic()}}
+	kind, path, _ := strings.Cut(where, ":")
 	var err error
-	if path, ok := strings.CutPrefix(where, "unix:"); ok {
+	switch kind {
+	case "unix":
 		err = h.openSocket(path)
-	} else {
+	case "key":
+		err = h.openKeys(path, keyMeans)
+	case "button":
+		err = h.openKeys(path, buttonMeans)
+	default:
 		err = h.openPipe(where)
 	}
 	if err != nil {
@@ -54,31 +85,14 @@ func openHands(where string) (*hands, error) {
 	return h, nil
 }
 
-// start lets the hands into a walk: their marks go to marks, and what is wrong
-// with them is shown by lines, in the walk's own goroutine.
-func (h *hands) start(ctx context.Context, marks chan<- event.Mark, wishes chan<- func(*live.Walk), lines *view) {
-	if h == nil {
-		return
-	}
-	h.ctx, h.marks = ctx, marks
-	h.tell = func(text string) bool {
-		select {
-		case wishes <- func(w *live.Walk) { lines.say(w.Ear.Now(), "hands", text) }:
-			return true
-		default:
-			return false
-		}
-	}
+// start lets the hands into a walk.
+func (h *hands) start(ctx context.Context, to reach) {
+	h.ctx, h.reach = ctx, to
 	go h.listen()
 }
 
 // close ends the hands and takes away what openHands has made.
-func (h *hands) close() error {
-	if h == nil {
-		return nil
-	}
-	return h.from.Close()
-}
+func (h *hands) close() error { return h.from.Close() }
 
 var (
 	errHandsFlood = errors.New("too many lines at once; what is over is dropped")

@@ -48,8 +48,12 @@ func (h *hands) openSocket(path string) error {
 // bare is an error of the system without what it was called with.
 func bare(err error) error {
 	var sys *os.SyscallError
-	if errors.As(err, &sys) {
+	var path *fs.PathError
+	switch {
+	case errors.As(err, &sys):
 		return sys.Err
+	case errors.As(err, &path):
+		return path.Err
 	}
 	return err
 }

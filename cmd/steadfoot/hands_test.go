@@ -107,7 +107,8 @@ func TestHandLines(t *testing.T) {
 // testHands are hands without a pipe, which note what is told.
 func testHands(ctx context.Context, marks chan event.Mark) (*hands, *[]string) {
 	var told []string
-	h := &hands{ctx: ctx, marks: marks, spare: ration{burst: handBurst, rate: handRate, clock: monotonic()}}
+	h := &hands{ctx: ctx, spare: ration{burst: handBurst, rate: handRate, clock: monotonic()}}
+	h.marks = marks
 	h.tell = func(text string) bool { told = append(told, text); return true }
 	return h, &told
 }
@@ -208,6 +209,8 @@ func TestOpenHandsRefuses(t *testing.T) {
 		"unix:" + busy.Addr().String():     "another program listens",
 		"unix:" + dir + "/no/socket":       "a folder that is there",
 		"unix:" + strings.Repeat("x", 300): "at most 100 letters",
+		"key:":                             "want a device",
+		"button:":                          "want a device",
 	} {
 		h, err := openHands(where)
 		if err == nil {

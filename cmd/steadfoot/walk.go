@@ -55,9 +55,17 @@ With --session a plan of reps is walked: 'steadfoot session' explains. On a
 terminal a screen shows the walk; ? lists its keys: the lap at the line, pause,
 skip, the target up and down, the beat louder, softer and off.
 
-With --hands other programs may do the same: a button's, a script, a friend over
-ssh. PATH is a named pipe, made if need be, or unix:PATH a socket, which answers
-each line with ok or an error. A line is one wish:
+With --hands, as often as wanted, others may do the same:
+  --hands PATH            a named pipe, made if need be: a script, a friend by ssh
+  --hands unix:PATH       a socket, which answers each line with ok or an error
+  --hands key:DEVICE      a headset's, remote's or keyboard's keys (Linux): next,
+                          Enter and space are a lap, play and pause as they say,
+                          volume keys for all sound
+  --hands button:DEVICE   a button, whatever key it sends, is a lap (Linux)
+  --hands clap            two claps of the hands, 1/4 to 1/2 s apart, are a lap: not
+                          one and not three, beside the microphone, and loud
+A DEVICE is one of /dev/input/by-id/ or /dev/input/event*; only a keyboard still
+reaches other programs. To a pipe or socket, a line is one wish:
   lap [note]   skip   pause   resume   beat on   beat off   target +1   target -1
 
 With --keep-sound what is heard is kept beside the store, so that the walk can be
@@ -70,7 +78,8 @@ Examples:
   steadfoot walk --profile mira-tal --mode lead
   steadfoot walk --profile mira-tal --session kilometres.toml
   steadfoot walk --cadence 190 --in rep3.wav --fast --out rep3-cues.wav --mix
-  steadfoot walk --cadence 192 --hands walk.pipe    and then: echo lap > walk.pipe`
+  steadfoot walk --cadence 192 --hands walk.pipe    and then: echo lap > walk.pipe
+  steadfoot walk --cadence 192 --hands clap --hands button:/dev/input/event7`
 
 const caution = `Before the first walk: keep one ear open near traffic and the volume low. Stop
 with pain, dizziness or in great heat. Your coach, your doctor and the rules of
@@ -92,10 +101,10 @@ type walkOptions struct {
 	lane      int
 	lap       string
 	plain     bool
-	hands     string
+	hands     []string
 
 	party *party         // the group that is walked with; nil: none
-	hand  *hands         // of hands
+	hand  handList       // of hands, but for claps
 	plan  *profiles.Plan // of session
 	voice *cue.Voice
 
@@ -145,7 +154,7 @@ func addWalkFlags(fs *pflag.FlagSet, o *walkOptions) {
 	fs.IntVar(&o.lane, "lane", 0, "lane of a standard 400 m track: what a lap mark stands for without a session")
 	fs.StringVar(&o.lap, "lap", "", "length of a lap elsewhere, like 1km")
 	fs.BoolVar(&o.plain, "plain", false, "tell the walk line by line instead of on a screen")
-	fs.StringVar(&o.hands, "hands", "", "take marks from a named pipe (PATH) or a socket (unix:PATH)")
+	fs.StringArrayVar(&o.hands, "hands", nil, "take marks from a named pipe (PATH), a socket (unix:PATH), keys (key:DEVICE), a button (button:DEVICE) or two claps (clap); may be given again")
 	fs.DurationVar(&o.duration, "duration", 0, "end the walk after this long, like 20m")
 }
 
@@ -229,7 +238,10 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) (er
 	if err := o.checkSound(w); err != nil {
 		return err
 	}
-	if o.hand, err = openHands(o.hands); err != nil {
+	if err := o.hearClaps(w); err != nil {
+		return err
+	}
+	if o.hand, err = openHandList(o.hands); err != nil {
 		return err
 	}
 	defer o.hand.close()
@@ -306,7 +318,7 @@ func showWalk(std stdio, o walkOptions, w *live.Walk, set coach.Settings, log *l
 		s.party, s.why = o.party, w.WhyDeaf
 		w.Show, w.Marks, w.Wishes = s.show, s.marks, s.wishes
 		ctx, stop := context.WithCancel(context.Background())
-		o.hand.start(ctx, s.marks, s.wishes, s.lines)
+		o.hand.start(ctx, newReach(s.marks, s.wishes, s.lines, s.volume))
 		return func() { stop(); s.end() }
 	}
 	if first {
@@ -317,7 +329,11 @@ func showWalk(std stdio, o walkOptions, w *live.Walk, set coach.Settings, log *l
 	marks, wishes := make(chan event.Mark, 16), make(chan func(*live.Walk), 16)
 	w.Show, w.Marks, w.Wishes = view.show, marks, wishes
 	lapKeys(ctx, std, o.in, marks)
-	o.hand.start(ctx, marks, wishes, view)
+	o.hand.start(ctx, newReach(marks, wishes, view, func(steps int) bool {
+		return louderBy(wishes, &volume, steps, func(w *live.Walk) {
+			view.say(w.Ear.Now(), "volume", fmt.Sprintf("%.0f %%", 100*volume))
+		})
+	}))
 	return func() { stop(); view.end() }
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -37,8 +38,8 @@ func (o *walkOptions) check(inGiven bool) error {
 		return usagef("--fast is quicker than earphones can play; use --out FILE.wav or none")
 	case o.mix && (mic || o.in == "-" || isLive(o.in) || !file):
 		return usagef("--mix goes with a sound file as --in and a FILE.wav as --out")
-	case o.fast && o.hands != "":
-		return usagef("--hands goes with a walk in real time, not with --fast")
+	case o.fast && slices.ContainsFunc(o.hands, func(h string) bool { return h != byClap }):
+		return usagef("--hands goes with a walk in real time, not with --fast, but for --hands clap")
 	case o.duration < 0:
 		return usagef("--duration %v: want a time like 20m", o.duration)
 	}

@@ -97,16 +97,22 @@ const louder = 0.1
 
 // volume has the walk change the player's volume.
 func (ws *walkScreen) volume(steps int) bool {
+	return louderBy(ws.wishes, &ws.snap.Volume, steps, func(*live.Walk) { ws.publish() })
+}
+
+// louderBy has the walk change the player's volume, which is at, and then calls
+// then; false when the wish was not taken.
+func louderBy(wishes chan<- func(*live.Walk), at *float64, steps int, then func(*live.Walk)) bool {
 	change := func(w *live.Walk) {
-		v := math.Round((ws.snap.Volume+louder*float64(steps))*100) / 100
+		v := math.Round((*at+louder*float64(steps))*100) / 100
 		v = min(max(0, v), 1)
 		if w.Player.SetVolume(v) == nil {
-			ws.snap.Volume = v
-			ws.publish()
+			*at = v
+			then(w)
 		}
 	}
 	select {
-	case ws.wishes <- change:
+	case wishes <- change:
 		return true
 	default:
 		return false

@@ -6,6 +6,7 @@ import (
 	"steadfoot/audio"
 	"steadfoot/audio/sensor"
 	"steadfoot/detect"
+	"steadfoot/detect/claps"
 )
 
 // SoundEar hears steps in sound.
@@ -26,6 +27,9 @@ type SoundEar struct {
 	track track // of what was played, for a recording
 
 	teller obstacleTeller
+
+	claps   *claps.Finder // nil: not listened for
+	doubles []claps.Double
 }
 
 // NewSoundEar returns an ear for src; first names the first foot of a stretch.

@@ -165,6 +165,7 @@ func (w *Walk) hear(ctx context.Context) error {
 		for _, e := range w.found {
 			w.take(event.From(e))
 		}
+		w.takeClaps()
 		w.takeMarks(now)
 		w.takeLed(now)
 		w.takeWishes()
@@ -233,6 +234,16 @@ func (w *Walk) takeTrouble(now float64) {
 		w.take(f)
 	}
 }
+
+// Mark takes a mark, at the present time. It is for Wishes.
+func (w *Walk) Mark(m event.Mark) {
+	m.T = w.Ear.Now()
+	w.take(m)
+}
+
+// Fault takes a fault beside the walk, in one line, at the present time. It is for
+// Wishes.
+func (w *Walk) Fault(what string) { w.take(event.Fault{T: w.Ear.Now(), What: what}) }
 
 // take hands one input event to the coach, and logs it and the answers.
 func (w *Walk) take(in event.Event) {
