@@ -10,3 +10,7 @@ func (s *Sound) Overhear(hear func(hop []float64, heard bool)) { s.hear = hear }
 // HearRate is the rate of what Overhear gives, in Hz: that of the input, halved
 // until it is below 40 000.
 func (s *Sound) HearRate() float64 { return s.rate / float64(int(1)<<halvings(s.rate)) }
+
+// Hop is how many samples of the input a hop has: 5 ms, or a few per cent more or
+// less as the rate wants.
+func (s *Sound) Hop() int { return s.hop }

@@ -2,6 +2,7 @@ package live
 
 import (
 	"steadfoot/coach/event"
+	"steadfoot/detect"
 	"steadfoot/detect/claps"
 )
 
@@ -19,6 +20,23 @@ func (s *SoundEar) HearClaps() (err error) {
 		s.doubles = s.claps.Feed(s.doubles, hop)
 	})
 	return nil
+}
+
+// feed hears the rest of the block, or what of it goes up to two claps, so that
+// their mark comes in its place whatever the blocks are.
+func (s *SoundEar) feed(dst []detect.Event) []detect.Event {
+	for len(s.rest) > 0 && len(s.doubles) == 0 {
+		piece := s.rest
+		if s.claps != nil {
+			hop := int64(s.det.Hop())
+			at := s.block.Index + int64(len(s.block.Samples)-len(s.rest))
+			piece = piece[:min(int64(len(piece)), hop-at%hop)]
+		}
+		dst = s.det.Feed(dst, piece)
+		s.why.Feed(piece)
+		s.rest = s.rest[len(piece):]
+	}
+	return dst
 }
 
 // clapEar is an ear that may hear claps.

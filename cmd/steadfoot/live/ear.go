@@ -19,6 +19,7 @@ type SoundEar struct {
 	det   *detect.Sound
 	why   *detect.Obstacles // why steps are not heard
 	block audio.Block
+	rest  []float32 // of the block, still to be heard
 	now   float64
 
 	mono []float32 // scratch of Played
@@ -51,22 +52,25 @@ func (s *SoundEar) Rate() int { return s.src.Rate() }
 // Next implements Ear.
 func (s *SoundEar) Next(dst []detect.Event) ([]detect.Event, error) {
 	b := &s.block
-	if err := s.src.Read(b); err != nil {
-		return dst, err
+	b.Fault = ""
+	if len(s.rest) == 0 {
+		if err := s.src.Read(b); err != nil {
+			return dst, err
+		}
+		s.rest = b.Samples
+		if s.Heard != nil {
+			s.Heard(b)
+		}
+		if err := s.track.tell(s.det, b.Index+int64(len(b.Samples))); err != nil {
+			return dst, err
+		}
+		if b.Lost > 0 {
+			dst = s.det.Skip(dst, b.Lost)
+		}
 	}
-	if s.Heard != nil {
-		s.Heard(b)
-	}
-	if err := s.track.tell(s.det, b.Index+int64(len(b.Samples))); err != nil {
-		return dst, err
-	}
-	if b.Lost > 0 {
-		dst = s.det.Skip(dst, b.Lost)
-	}
-	s.now = float64(b.Index+int64(len(b.Samples))) / float64(s.src.Rate())
 	had := len(dst)
-	dst = s.det.Feed(dst, b.Samples)
-	s.why.Feed(b.Samples)
+	dst = s.feed(dst)
+	s.now = float64(b.Index+int64(len(b.Samples)-len(s.rest))) / float64(s.src.Rate())
 	for _, e := range dst[had:] {
 		if e.Kind == detect.KindRhythm {
 			s.why.See(e.Rhythm)
