@@ -261,3 +261,71 @@ func TestCourseDeafMarks(t *testing.T) {
 		t.Errorf("%+v %+v", parts, laps)
 	}
 }
+
+// TestCourseLateMarks: a mark that is told 1.5 s after it was made, as one of two
+// claps, does what it had done at once.
+func TestCourseLateMarks(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		lap   float64
+		curve profiles.Curve
+	}{
+		{"at the line", 400, profiles.Constant(1.1)},
+		{"step length not known", 400, nil},
+		{"no laps", 0, profiles.Constant(1.1)},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			walk := func(late float64) (*strider, []event.Lap) {
+				s := withPlan(nil, tt.curve)
+				s.Lap = tt.lap
+				w := newStrider(s, 190, 1.05)
+				for d := 400.0; d < 1300; d += 400 {
+					for w.truly < d-w.length/2 {
+						w.tick()
+					}
+					made := w.now
+					w.walk(made + late)
+					w.c.mark(w.now, event.Mark{T: made, Name: event.MarkLap}, &w.orders)
+					w.take()
+				}
+				w.walk(450)
+				return w, told[event.Lap](w)
+			}
+			at, once := walk(0)
+			later, laps := walk(1.5)
+			if len(once) != 3 || len(laps) != 3 {
+				t.Fatalf("%d and %d laps, want 3", len(once), len(laps))
+			}
+			for i, l := range laps {
+				o := once[i]
+				if l.T != o.T || l.Time != o.Time || math.Abs(l.Distance-o.Distance) > 1.2 || math.Abs(float64(l.Steps-o.Steps)) > 1 || math.Abs(l.StepLength-o.StepLength) > 0.004 {
+					t.Errorf("lap %d is %+v, want %+v", i+1, l, o)
+				}
+			}
+			if d := later.c.distance() - at.c.distance(); math.Abs(d) > 2 {
+				t.Errorf("the estimate is %+.1f m off", d)
+			}
+		})
+	}
+}
+
+// TestCourseMarksOfLongAgo: a mark is never before the last three seconds, nor in
+// the pause before.
+func TestCourseMarksOfLongAgo(t *testing.T) {
+	s := withPlan(nil, profiles.Constant(1.05))
+	w := newStrider(s, 190, 1.05)
+	w.walk(20)
+	w.c.mark(w.now, event.Mark{T: 2, Name: event.MarkLap}, &w.orders)
+	w.take()
+	w.walk(30)
+	w.mark(event.MarkPause)
+	w.walk(60)
+	w.mark(event.MarkResume)
+	w.walk(61)
+	w.c.mark(w.now, event.Mark{T: 59, Name: event.MarkLap}, &w.orders)
+	w.take()
+	laps := told[event.Lap](w)
+	if len(laps) != 2 || laps[0].T != 17 || laps[1].T != 60 {
+		t.Errorf("laps %+v, want them at 17 and 60 s", laps)
+	}
+}

@@ -190,6 +190,7 @@ func (o *odometer) measure(from, to origin, distance float64) float64 {
 	case !o.known():
 		if within(length, leastStep, mostStep) {
 			o.curve = profiles.Constant(length)
+			o.sum.raw += (o.sum.steps - to.sum.steps) * length // those since have counted nothing
 			o.laps++
 		}
 	case estimate > 0:
