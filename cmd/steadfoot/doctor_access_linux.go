@@ -6,17 +6,36 @@ import (
 	"syscall"
 )
 
-// checkAccess looks whether the sound card, if there is one, may be used.
+// checkAccess looks whether the sound card and devices of keys, if there are any,
+// may be used.
 func checkAccess(context.Context, *checkup) []finding {
-	nodes, _ := filepath.Glob("/dev/snd/pcm*") // only a bad pattern is an error
-	const readAndWrite = 6
-	open := 0
+	const read, write = 4, 2
+	found := []finding{judgeAccess(mayUse("/dev/snd/pcm*", read|write))}
+	if all, open := mayUse("/dev/input/event*", read); all > 0 {
+		found = append(found, judgeKeys(all, open))
+	}
+	return found
+}
+
+// mayUse counts the devices of a pattern, and those of them open to this user.
+func mayUse(pattern string, how uint32) (all, open int) {
+	nodes, _ := filepath.Glob(pattern) // only a bad pattern is an error
 	for _, n := range nodes {
-		if syscall.Access(n, readAndWrite) == nil {
+		if syscall.Access(n, how) == nil {
 			open++
 		}
 	}
-	return []finding{judgeAccess(len(nodes), open)}
+	return len(nodes), open
+}
+
+// judgeKeys is the same for devices of keys, which few walks need.
+func judgeKeys(all, open int) finding {
+	f := okay("the keys of headsets and remotes may be read (walk --hands key:DEVICE)")
+	if open < all {
+		f = okay("%d of %d devices of keys may not be read; only walk --hands key: and button: need them, after sudo usermod -aG input $USER", all-open, all)
+	}
+	f.Check = "keys"
+	return f
 }
 
 // judgeAccess is given how many ways into a sound card there are, and how many of

@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"io"
+	"io/fs"
 	"strconv"
 	"sync"
 	"time"
@@ -112,7 +113,8 @@ func (d *keyDevice) reopen() error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if d.over {
-		return r.Close()
+		r.Close()
+		return fs.ErrClosed
 	}
 	d.r = r
 	return nil

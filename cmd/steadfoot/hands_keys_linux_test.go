@@ -49,6 +49,15 @@ func TestOpenKeysRefuses(t *testing.T) {
 	}
 }
 
+// TestDoctorOfKeys: who may not read the keys is told how, and it is no fault.
+func TestDoctorOfKeys(t *testing.T) {
+	for open, want := range map[int]string{0: "usermod -aG input", 2: "1 of 3 devices", 3: "may be read"} {
+		if f := judgeKeys(3, open); f.Verdict != isOK || !strings.Contains(f.Found, want) {
+			t.Errorf("%d of 3: %+v, want %q", open, f, want)
+		}
+	}
+}
+
 // TestWalkByKeys walks in real time, with a remote, a button and a pipe at once.
 func TestWalkByKeys(t *testing.T) {
 	t.Parallel() // it waits most of the time

@@ -154,7 +154,7 @@ func addWalkFlags(fs *pflag.FlagSet, o *walkOptions) {
 	fs.IntVar(&o.lane, "lane", 0, "lane of a standard 400 m track: what a lap mark stands for without a session")
 	fs.StringVar(&o.lap, "lap", "", "length of a lap elsewhere, like 1km")
 	fs.BoolVar(&o.plain, "plain", false, "tell the walk line by line instead of on a screen")
-	fs.StringArrayVar(&o.hands, "hands", nil, "take marks from a named pipe (PATH), a socket (unix:PATH), keys (key:DEVICE), a button (button:DEVICE) or two claps (clap); may be given again")
+	fs.StringArrayVar(&o.hands, "hands", nil, "take marks from a named pipe (`PATH`), a socket (unix:PATH), keys (key:DEVICE), a button (button:DEVICE) or two claps (clap); may be given again")
 	fs.DurationVar(&o.duration, "duration", 0, "end the walk after this long, like 20m")
 }
 

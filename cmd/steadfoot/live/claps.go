@@ -12,6 +12,7 @@ func (s *SoundEar) HearClaps() (err error) {
 	if s.claps, err = claps.New(s.det.HearRate()); err != nil {
 		return err
 	}
+	s.doubles = make([]claps.Double, 0, 4)
 	s.det.Overhear(func(hop []float64, heard bool) {
 		if !heard {
 			s.claps.Skip(int64(len(hop)))
