@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -168,6 +169,8 @@ func (h *hands) listenKeys(d *keyDevice, path string, means func(uint16) keyWish
 	}
 }
 
+var errKeysFlood = errors.New("too many keys at once; what is over is dropped")
+
 // serveKeys does what the keys ask for, until the device fails.
 func (h *hands) serveKeys(keys *keyPresses, means func(uint16) keyWish) error {
 	last := -buttonRest
@@ -184,7 +187,7 @@ func (h *hands) serveKeys(keys *keyPresses, means func(uint16) keyWish) error {
 		now := h.spare.clock()
 		switch {
 		case first:
-			h.tell(errHandsFlood.Error())
+			h.tell(errKeysFlood.Error())
 		case !allowed:
 			if err := h.rest(); err != nil {
 				return err

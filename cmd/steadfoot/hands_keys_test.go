@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"errors"
 	"io"
@@ -201,5 +202,25 @@ func TestKeysGoAndComeBack(t *testing.T) {
 		}
 		d.Close()
 		<-ended
+	})
+}
+
+// TestKeysFlood: a key that does not stop is told once and held up.
+func TestKeysFlood(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		marks := make(chan event.Mark, 1000)
+		ctx, end := context.WithTimeout(t.Context(), 10*time.Second)
+		defer end()
+		h, told := testHands(ctx, marks)
+		stop := keyBytes(64, 1, 166, 1)
+		err := h.serveKeys(newKeyPresses(readerFunc(func(p []byte) (int, error) {
+			return copy(p, bytes.Repeat(stop, max(1, len(p)/len(stop)))), nil
+		}), 64), keyMeans)
+		if n := len(marks); n < handBurst || n > handBurst+10*handRate+1 {
+			t.Errorf("%d marks in 10 s, want %d to %d", n, handBurst, handBurst+10*handRate)
+		}
+		if want := []string{errKeysFlood.Error()}; !errors.Is(err, context.DeadlineExceeded) || !slices.Equal(*told, want) {
+			t.Errorf("%v, told %q, want %q", err, *told, want)
+		}
 	})
 }

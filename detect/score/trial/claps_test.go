@@ -43,8 +43,7 @@ func TestClapless(t *testing.T) {
 	}
 }
 
-// TestFootstepsAreNoClaps: the recorded footsteps, each one alone, twice, and at a
-// walk.
+// TestFootstepsAreNoClaps: the recorded footsteps, each one alone and at a walk.
 func TestFootstepsAreNoClaps(t *testing.T) {
 	for _, surface := range footsteps.Surfaces() {
 		var x []float32
