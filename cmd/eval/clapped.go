@@ -92,9 +92,11 @@ func withoutClaps(found []claps.Double, seconds float64) clapped {
 }
 
 // hearClaps runs the jobs, several at once, and sums them up by group.
-func hearClaps(jobs []clapJob) ([]clapped, error) {
+func hearClaps(jobs []clapJob, progress io.Writer) ([]clapped, error) {
 	results, errs := make([]clapped, len(jobs)), make([]error, len(jobs))
 	var wg sync.WaitGroup
+	var mu sync.Mutex
+	var sum clapped
 	slots := make(chan struct{}, runtime.NumCPU())
 	for i, j := range jobs {
 		wg.Add(1)
@@ -103,9 +105,15 @@ func hearClaps(jobs []clapJob) ([]clapped, error) {
 			defer wg.Done()
 			results[i], errs[i] = j.hear()
 			<-slots
+			mu.Lock()
+			defer mu.Unlock()
+			results[i].walks = 1
+			sum.add(results[i])
+			fmt.Fprintf(progress, "\r%d of %d walks for claps: %d of %d heard, %d false", sum.walks, len(jobs), sum.heard, sum.doubles, sum.wrong)
 		}()
 	}
 	wg.Wait()
+	fmt.Fprintln(progress)
 	var rows []clapped
 	at := make(map[string]int)
 	for i, j := range jobs {
@@ -116,7 +124,6 @@ func hearClaps(jobs []clapJob) ([]clapped, error) {
 			at[j.group] = len(rows)
 			rows = append(rows, clapped{group: j.group})
 		}
-		results[i].walks = 1
 		rows[at[j.group]].add(results[i])
 	}
 	return rows, nil
@@ -134,8 +141,8 @@ func printClaps(out io.Writer, rows []clapped) {
 }
 
 // hearClaps measures, prints and judges.
-func (j *judge) hearClaps(short bool, out io.Writer) error {
-	rows, err := hearClaps(clapJobs(short))
+func (j *judge) hearClaps(short bool, out, progress io.Writer) error {
+	rows, err := hearClaps(clapJobs(short), progress)
 	if err != nil {
 		return err
 	}

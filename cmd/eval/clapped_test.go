@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"io"
 	"strings"
 	"testing"
 )
@@ -19,7 +20,7 @@ func TestClaps(t *testing.T) {
 		job(softClaps, clapped{doubles: 5, heard: 5, wrong: 1, hours: 0.5}),
 		job(clapLeak, clapped{hours: 0.5}),
 		job(clapRhythm, clapped{wrong: 70, hours: 1}),
-	})
+	}, io.Discard)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -37,7 +38,7 @@ func TestClaps(t *testing.T) {
 		t.Errorf("bars %+v, want 90 %% heard, which fails, and 1 false an hour", j.bars)
 	}
 	bad := errors.New("no such walk")
-	if _, err := hearClaps([]clapJob{{softClaps, func() (clapped, error) { return clapped{}, bad }}}); !errors.Is(err, bad) {
+	if _, err := hearClaps([]clapJob{{softClaps, func() (clapped, error) { return clapped{}, bad }}}, io.Discard); !errors.Is(err, bad) {
 		t.Errorf("error %v", err)
 	}
 }

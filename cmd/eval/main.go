@@ -87,7 +87,7 @@ func main() {
 func run(o options, out, progress io.Writer) (passed bool, err error) {
 	if o.claps {
 		var j judge
-		err := j.hearClaps(o.short, out)
+		err := j.hearClaps(o.short, out, progress)
 		return err == nil && printBars(out, j.bars, o.short), err
 	}
 	walkers, err := coached(o.coached, o.short, out)
@@ -144,7 +144,7 @@ func run(o options, out, progress io.Writer) (passed bool, err error) {
 	j := judge{walkers}
 	j.sound(rows)
 	j.felt(all)
-	if err := j.hearClaps(o.short, out); err != nil {
+	if err := j.hearClaps(o.short, out, progress); err != nil {
 		return false, err
 	}
 	return printBars(out, j.bars, o.short), nil

@@ -63,7 +63,7 @@ func TestWalkByKeys(t *testing.T) {
 	t.Parallel() // it waits most of the time
 	dir := t.TempDir()
 	wav, store := filepath.Join(dir, "quiet.wav"), filepath.Join(dir, "log.db")
-	if err := audio.WriteWAV(wav, 8000, 1, audio.S16, make([]float32, 8000*60)); err != nil {
+	if err := audio.WriteWAV(wav, 8000, 1, audio.S16, make([]float32, 8000*300)); err != nil {
 		t.Fatal(err)
 	}
 	var devices []*os.File
@@ -109,8 +109,8 @@ func TestWalkByKeys(t *testing.T) {
 	errs.waitFor(t, "  resumed  ")
 	press(remote, 164)
 	for n := 0; strings.Count(errs.String(), "  paused  ") < 2; n++ {
-		if time.Sleep(50 * time.Millisecond); n == 600 {
-			t.Fatalf("waited 30 s for the second pause in:\n%s", &errs)
+		if time.Sleep(50 * time.Millisecond); n == 2400 {
+			t.Fatalf("waited 2 min for the second pause in:\n%s", &errs)
 		}
 	}
 	end()

@@ -8,6 +8,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"testing/synctest"
@@ -161,34 +162,23 @@ func TestKeysGoAndComeBack(t *testing.T) {
 			faults = append(faults, what)
 			return true
 		}
-		var plug *io.PipeWriter
-		tries, there := 0, true
-		d := &keyDevice{open: func() (io.ReadCloser, error) {
-			tries++
-			if !there {
-				return nil, errors.New("is not there")
-			}
-			var r *io.PipeReader
-			r, plug = io.Pipe()
-			return r, nil
-		}}
+		var plug plugged
+		d := &keyDevice{open: plug.open}
+		plug.set(true)
 		if err := d.reopen(); err != nil {
 			t.Fatal(err)
 		}
 		ended := make(chan bool)
 		go func() { h.listenKeys(d, "remote", keyMeans); close(ended) }()
-		press := func() { plug.Write(keyBytes(64, 1, 28, 1)) }
-		press()
+		plug.press()
 		for range 2 {
-			there, tries = false, 0
-			plug.CloseWithError(syscall.ENODEV)
+			plug.set(false)
 			time.Sleep(10*time.Second + time.Millisecond)
-			if tries != 10 {
-				t.Errorf("tried %d times in 10 s, want once a second", tries)
+			if n := plug.set(true); n != 10 {
+				t.Errorf("tried %d times in 10 s, want once a second", n)
 			}
-			there = true
 			time.Sleep(time.Second)
-			press()
+			plug.press()
 			synctest.Wait()
 		}
 		if len(marks) != 3 {
@@ -223,4 +213,43 @@ func TestKeysFlood(t *testing.T) {
 			t.Errorf("%v, told %q, want %q", err, *told, want)
 		}
 	})
+}
+
+// plugged is a device that can be unplugged.
+type plugged struct {
+	mu    sync.Mutex
+	there bool
+	tries int // since the last change
+	w     *io.PipeWriter
+}
+
+func (p *plugged) open() (io.ReadCloser, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.tries++
+	if !p.there {
+		return nil, errors.New("is not there")
+	}
+	var r *io.PipeReader
+	r, p.w = io.Pipe()
+	return r, nil
+}
+
+// set plugs it in or out, and tells how often it was tried since the last change.
+func (p *plugged) set(there bool) int {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	n := p.tries
+	p.there, p.tries = there, 0
+	if !there {
+		p.w.CloseWithError(syscall.ENODEV)
+	}
+	return n
+}
+
+func (p *plugged) press() {
+	p.mu.Lock()
+	w := p.w
+	p.mu.Unlock()
+	w.Write(keyBytes(64, 1, 28, 1))
 }
