@@ -67,7 +67,7 @@ func New(rate float64) (*Finder, error) {
 
 // Feed takes the next samples, full scale ±1, and appends the double claps that
 // are now known to dst, which it returns: 0.65 s after the second clap. A sample
-// that is no finite number counts as 0. Feed keeps no reference to samples.
+// that is no number, or beyond 1e6, counts as 0. Feed keeps no reference to samples.
 func (f *Finder) Feed(dst []Double, samples []float64) []Double {
 	for len(samples) > 0 {
 		at := &f.ring[f.n%kept]
@@ -128,7 +128,8 @@ func (f *Finder) double() (Double, bool) {
 	return Double{}, false
 }
 
-// clap tells whether the frame may be a clap.
+// clap tells whether the frame may be a clap: steep, short, and heard in every
+// octave.
 func (f *Finder) clap(k int64) bool {
 	x := f.at(k)
 	if f.loudest(k-risen, k+fallen) > x.sum || f.at(k-risen).sum > x.sum-rises || f.at(k+fallen).sum > x.sum-falls {

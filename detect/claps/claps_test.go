@@ -133,6 +133,7 @@ func FuzzFeed(f *testing.F) {
 	f.Add(uint64(1), 8000.0, 0.1, 60)
 	f.Add(uint64(2), 24000.0, math.Inf(1), 7)
 	f.Add(uint64(3), 6000.0, math.NaN(), 9)
+	f.Add(uint64(4), 6000.0, 1e308, 60)
 	f.Fuzz(func(t *testing.T, seed uint64, rate, level float64, claps int) {
 		if !(rate >= 6000 && rate <= 24000) {
 			return

@@ -9,6 +9,7 @@ var octaves = [...]float64{1000, 2000, 4000, 7000}
 const (
 	frameS  = 0.005
 	silence = 1e-8 // mean square taken as silence, full scale 1: a microphone's own noise
+	absurd  = 1e6  // no sample is as large
 )
 
 // levels turns sound into a level for every octave and frame.
@@ -72,7 +73,7 @@ func (l *levels) forget() {
 
 func (o *octave) run(samples []float64) {
 	for _, x := range samples {
-		if x-x != 0 { // NaN or infinite
+		if !(math.Abs(x) < absurd) { // NaN and infinite too: the filter would never forget them
 			x = 0
 		}
 		v1 := o.a * (o.ic1 + o.g*(x-o.ic2))
