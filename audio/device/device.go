@@ -50,8 +50,9 @@ type Options struct {
 	// 256 and both sides open PortAudio was measured to spin on ALSA's PulseAudio
 	// device: 0.8 s of processor time in 4 s, against 0.1 s with 512.
 	Frames int
-	// Streams is how many streams carry microphone and earphones: 1, also with 0, or
-	// 2, one on the clock of each device.
+	// Streams is how many streams carry microphone and earphones: 1, or 2, one on
+	// the clock of each device. 0 is as many as there are devices; where that many
+	// do not run, the other number.
 	Streams int
 	// GiveUp is how long a lost device is tried again before Read fails; until
 	// then it gives the time alone. 0 is 10 s.

@@ -42,8 +42,21 @@ func (f *fake) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, err
 	case "mute":
 		return reply, nil // opens, but never calls back
 	}
+	if !req.NoInput && !req.NoOutput {
+		reply.Streams = req.Streams
+		if reply.Streams == 0 {
+			reply.Streams = f.suits()
+		}
+	}
+	if reply.Streams == f.fails() {
+		return reply, fmt.Errorf("%d streams do not open", reply.Streams)
+	}
 	f.stop, f.done = make(chan struct{}), make(chan struct{})
-	go f.run(req, p)
+	if reply.Streams == 2 {
+		go f.runTwo(req.Frames, p)
+	} else {
+		go f.run(req, p)
+	}
 	return reply, nil
 }
 

@@ -27,7 +27,12 @@ const tries = 8
 // fault was, or never.
 func walk(t *testing.T, d *device.Duplex, seconds float64, every int, hear func(int64, float32)) (fault int64) {
 	t.Helper()
-	const lead = 4800
+	return walkAhead(t, d, audio.Rate/10, seconds, every, hear)
+}
+
+// walkAhead keeps output lead samples ahead.
+func walkAhead(t *testing.T, d *device.Duplex, lead int, seconds float64, every int, hear func(int64, float32)) (fault int64) {
+	t.Helper()
 	if err := d.Write(clicks(0, lead, every)); err != nil {
 		t.Fatal(err)
 	}
@@ -42,7 +47,7 @@ func walk(t *testing.T, d *device.Duplex, seconds float64, every int, hear func(
 		for i, v := range b.Samples {
 			hear(b.Index+int64(i), v)
 		}
-		n := int(next + lead - written)
+		n := int(next + int64(lead) - written)
 		if err := d.Write(clicks(written, n, every)); err != nil {
 			t.Fatal(err)
 		}

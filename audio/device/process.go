@@ -16,7 +16,7 @@ import (
 )
 
 const (
-	startWithin = 14 * time.Second // longer than the sound process's own deadlines
+	startWithin = 24 * time.Second // longer than the sound process's own deadlines
 	endWithin   = 4 * time.Second
 	wakeUp      = 100 * time.Millisecond // until a stopped process is itself again
 	queued      = 32                     // blocks on their way from the pipe to Read

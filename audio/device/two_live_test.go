@@ -10,9 +10,8 @@ import (
 	"steadfoot/audio/device/virtual"
 )
 
-// Two devices of a real sound server, each with a stream and a thread of its
-// own: the clicks that are played to one are heard by the other at a constant
-// place of the session.
+// Two devices of a real sound server get a stream and a thread each: the clicks
+// that are played to one are heard by the other at a constant place of the session.
 func TestTwoPulseDevicesShareTheSession(t *testing.T) {
 	srv := virtual.Pulse(t)
 	srv.Use()
@@ -27,7 +26,7 @@ pcm.two { type pulse device "ear" hint { show on description "two" } }
 	}
 	t.Setenv("ALSA_CONFIG_PATH", conf)
 	o := options(t, "sound-process")
-	o.Input, o.Output, o.Streams = "ALSA: one", "ALSA: two", 2
+	o.Input, o.Output = "ALSA: one", "ALSA: two"
 	const every = 12000
 	for range tries {
 		d := start(t, o)

@@ -66,16 +66,18 @@ func choose(req wire.OpenRequest) (in, out *portaudio.DeviceInfo, err error) {
 }
 
 // streams is how many streams carry the two sides, 0 when there is one side
-// only. Two devices have two clocks and want a stream each; until that has been
-// tried on two real sound cards, it must be asked for.
+// only. Two devices have two clocks and want a stream each. One that stands for
+// a sound server, as ALSA's "default" and "pulse" do, counts as one here.
 func streams(in, out *portaudio.DeviceInfo, asked int) int {
 	switch {
 	case in == nil || out == nil:
 		return 0
 	case asked != 0:
 		return asked
+	case in == out:
+		return 1
 	}
-	return 1
+	return 2
 }
 
 // find returns the device named want: by its exact name when there is one,

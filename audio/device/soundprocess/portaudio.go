@@ -75,19 +75,8 @@ func (l *library) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, 
 		return reply, err
 	}
 	reply.Streams = streams(in, out, req.Streams)
-	if reply.Streams == 2 {
-		if err = l.add(in, nil, req.Frames, p); err == nil {
-			err = l.add(nil, out, req.Frames, p)
-		}
-	} else {
-		err = l.add(in, out, req.Frames, p)
-	}
-	for _, s := range l.open {
-		if err == nil {
-			err = s.Start()
-		}
-	}
-	if err != nil {
+	if err := l.start(in, out, reply.Streams, req.Frames, p); err != nil {
+		l.abandon()
 		return reply, fmt.Errorf("cannot open %s at %d Hz: %v", names(in, out), audio.Rate, err)
 	}
 	if in != nil {
@@ -103,6 +92,33 @@ func (l *library) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, 
 		}
 	}
 	return reply, nil
+}
+
+// start opens and starts one stream for both sides, or one for each.
+func (l *library) start(in, out *portaudio.DeviceInfo, streams, frames int, p engine.Process) (err error) {
+	if streams == 2 {
+		if err = l.add(in, nil, frames, p); err == nil {
+			err = l.add(nil, out, frames, p)
+		}
+	} else {
+		err = l.add(in, out, frames, p)
+	}
+	for _, s := range l.open {
+		if err == nil {
+			err = s.Start()
+		}
+	}
+	return err
+}
+
+// abandon ends what start has left half open, so that it can be tried otherwise.
+func (l *library) abandon() {
+	for _, s := range l.open {
+		_ = s.Abort() // fails where it was not started
+		_ = s.Close()
+	}
+	l.open = nil
+	_ = portaudio.Terminate()
 }
 
 // add opens a stream with the given sides.
@@ -141,5 +157,6 @@ func (l *library) Close() error {
 			return err
 		}
 	}
+	l.open = nil
 	return portaudio.Terminate()
 }

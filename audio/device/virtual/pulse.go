@@ -20,9 +20,12 @@ func Pulse(t testing.TB) *PulseServer {
 	dir := t.TempDir()
 	write(t, filepath.Join(dir, "asound.conf"), "pcm.!default { type pulse }\nctl.!default { type pulse }\n")
 	// norewinds=1: otherwise a null sink renders two seconds at a time.
+	// module-stream-restore: as on every desktop, it knows where a user has moved a
+	// program, whose streams are made anew after each xrun.
 	write(t, filepath.Join(dir, "default.pa"), fmt.Sprintf(`load-module module-native-protocol-unix auth-anonymous=1 socket=%s/native
 load-module module-null-sink sink_name=mic rate=48000 channels=2 norewinds=1
 load-module module-null-sink sink_name=ear rate=48000 channels=2 norewinds=1
+load-module module-stream-restore
 set-default-sink ear
 set-default-source mic.monitor
 `, dir))
@@ -41,21 +44,29 @@ set-default-source mic.monitor
 func (s *PulseServer) PlayIntoMic(wav string) *Job { return s.PlayInto("mic", wav) }
 
 // PlayInto plays a WAV file into a sink: a microphone's, or one that AddSink made.
+// It returns once the file is being played.
 func (s *PulseServer) PlayInto(sink, wav string) *Job {
 	s.t.Helper()
-	return s.run("paplay", "--device="+sink, "--latency-msec=500", wav)
+	j := s.run("paplay", "--device="+sink, "--latency-msec=500", wav)
+	s.awaitPlaying(j)
+	return j
 }
 
 // RecordEar records what the earphones play, mixed to one channel, into a
 // 16-bit WAV file until Stop.
 func (s *PulseServer) RecordEar(wav string) *Job { return s.Record("ear", wav) }
 
-// Record records what a sink plays, as RecordEar.
+// Record records what a sink plays, as RecordEar. It returns once the first sound,
+// or silence, is in the file.
 func (s *PulseServer) Record(sink, wav string) *Job {
 	s.t.Helper()
-	return s.run("parec", "--device="+sink+".monitor", "--rate=48000", "--channels=1", "--format=s16le",
+	j := s.run("parec", "--device="+sink+".monitor", "--rate=48000", "--channels=1", "--format=s16le",
 		"--latency-msec=50", "--file-format=wav", wav)
+	j.awaitFile(wav, wavHead)
+	return j
 }
+
+const wavHead = 44 // bytes before the sound
 
 func write(t testing.TB, path, text string) {
 	t.Helper()

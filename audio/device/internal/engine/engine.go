@@ -26,7 +26,8 @@ type Backend interface {
 	// Devices lists what there is.
 	Devices() ([]wire.Device, error)
 	// Open opens and starts one stream or two, as OpenReply.Streams tells, that
-	// call p until Close.
+	// call p until Close. After an error nothing is open, and OpenReply.Streams is
+	// how many were to be, or 0 where it did not come so far.
 	Open(wire.OpenRequest, Process) (wire.OpenReply, error)
 	// Close ends the stream and the library.
 	Close() error

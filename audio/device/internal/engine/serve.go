@@ -13,11 +13,8 @@ import (
 
 // Deadlines of the sound library and the device.
 const (
-	openWithin  = 8 * time.Second
-	soundWithin = 3 * time.Second
 	closeWithin = 500 * time.Millisecond
 	playWithin  = 2 * time.Second
-	settle      = 100 * time.Millisecond // a young stream is uneven; let it pass
 )
 
 // Serve answers one request that comes over in: it lists the devices, or runs
@@ -57,7 +54,7 @@ func list(w *wire.Writer, b Backend) error {
 	if err := w.JSON(wire.Devices, devs); err != nil {
 		return toldError{err}
 	}
-	closeBackend(b)
+	_ = closeBackend(b) // the end of the process does the rest
 	return nil
 }
 
@@ -69,42 +66,14 @@ func serveStream(r *wire.Reader, w *wire.Writer, p []byte, b Backend, clock Cloc
 	if req.Frames < 16 || req.Frames > 8192 {
 		return fmt.Errorf("%d frames a callback; want 16 to 8192", req.Frames)
 	}
-	s := newStream(req.Frames, clock)
-	if !req.NoInput && !req.NoOutput {
-		s.pair = newPair(s.out)
-	}
-	reply, err := within(openWithin, "opening the sound device", func() (wire.OpenReply, error) {
-		return b.Open(req, s.process)
-	})
+	s, reply, err := open(req, b, clock)
 	if err != nil {
-		return err
-	}
-	if err := s.wait(soundWithin); err != nil {
 		return err
 	}
 	if err := w.JSON(wire.Opened, reply); err != nil {
 		return toldError{err}
 	}
 	return s.run(r, w, b, req.Frames, reply)
-}
-
-// wait returns when the device has called regularly for a short while.
-func (s *stream) wait(limit time.Duration) error {
-	begun := s.clock()
-	var first time.Duration
-	for {
-		now := s.clock()
-		switch {
-		case min(s.heard.Load(), s.played.Load()) == 0:
-			first = now
-		case now-first >= settle && min(s.heard.Load(), s.played.Load()) > 2:
-			return nil
-		}
-		if now-begun > limit {
-			return errors.New("the sound device opened but gives no sound")
-		}
-		time.Sleep(5 * time.Millisecond)
-	}
 }
 
 // run carries sound both ways until one side ends.
@@ -136,7 +105,7 @@ func (s *stream) run(r *wire.Reader, w *wire.Writer, b Backend, frames int, repl
 			if metered {
 				meter.Spent(&s.spent)
 			}
-			closeBackend(b)
+			_ = closeBackend(b) // the end of the process does the rest
 			return nil
 		}
 	}
@@ -162,8 +131,8 @@ func within[T any](limit time.Duration, what string, f func() (T, error)) (T, er
 	}
 }
 
-// closeBackend gives the library a moment to say goodbye to its server; the
-// end of the process does the rest.
-func closeBackend(b Backend) {
-	_, _ = within(closeWithin, "closing", func() (struct{}, error) { return struct{}{}, b.Close() })
+// closeBackend gives the library a moment to say goodbye to its server.
+func closeBackend(b Backend) error {
+	_, err := within(closeWithin, "closing", func() (struct{}, error) { return struct{}{}, b.Close() })
+	return err
 }

@@ -37,7 +37,8 @@ type OpenRequest struct {
 	NoOutput bool   `json:"no_output,omitempty"`
 	Frames   int    `json:"frames"` // samples a callback
 	// Streams is how many streams carry the two sides: 1 or 2, or 0 for as many
-	// as there are devices. It has no meaning for one side alone.
+	// as there are devices, or as can be opened. It has no meaning for one side
+	// alone.
 	Streams int `json:"streams,omitempty"`
 }
 
