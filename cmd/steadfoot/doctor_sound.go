@@ -16,6 +16,7 @@ const (
 	soundPrompt = 2 * time.Second // within which the first of them is to come
 	soundGiveUp = 2 * time.Second // for a device that is lost meanwhile
 	soundLimit  = 25 * time.Second
+	driftRough  = 250 // ppm: the devices' own times were seen to be uneven by 0.5 ms
 )
 
 // trial is what came of trying the sound devices.
@@ -139,6 +140,12 @@ func judgeTrial(t trial) []finding {
 		found = append(found, warn("close what keeps the machine busy; use a cable rather than a wireless device",
 			"in %.0f s input was dropped %d times (%.0f ms lost), output ran dry %d times, and the device was restarted %d times",
 			float64(soundTrial)/audio.Rate, s.Overruns, 1000*float64(s.Lost)/audio.Rate, s.Underruns, s.Restarts))
+	}
+	if s.DriftSD > 0 {
+		s.DriftSD = math.Hypot(s.DriftSD, driftRough)
+	}
+	if words := drift(s); words != "" {
+		found = append(found, okay("%s for both; %s, by these two seconds: a walk tells it better", counted(s.Streams, "stream"), words))
 	}
 	latency := okay("by the driver, which may not know of wireless earbuds: in %.0f ms, out %.0f ms, round trip %.0f ms (0 is unknown)",
 		1000*s.InputLatency, 1000*s.OutputLatency, 1000*s.RoundTrip)

@@ -41,6 +41,8 @@ func TestJudgements(t *testing.T) {
 		{judgeTrial(trial{noInput: true, first: 3 * time.Second}), "warning only after 3.0 s|ok driver"},
 		{judgeTrial(trial{noInput: true, stats: device.Stats{Lost: 4800}}), "ok opens|warning 100 ms lost|ok driver"},
 		{judgeTrial(trial{x: tone(0.1, 0)}), "ok opens|ok driver|ok level -23 dB"},
+		{judgeTrial(trial{x: tone(0.1, 0), stats: device.Stats{Streams: 1, Drift: 3, DriftSD: 80}}), "ok opens|ok 1 stream for both; the earphones' clock runs +3.0 ± 262.5 ppm|ok driver|ok level"},
+		{judgeTrial(trial{x: tone(0.1, 0), stats: device.Stats{Streams: 2, Drift: -150, DriftSD: 20}}), "ok opens|ok 2 streams for both; the earphones' clock runs -150.0 ± 250.8 ppm|ok driver|ok level"},
 		{[]finding{judgeMic(make([]float32, 9600))}, "fault digital silence"},
 		{[]finding{judgeMic(tone(0, 0.1))}, "fault digital silence"}, // it is constant
 		{[]finding{judgeMic(tone(0.0001, 0.1))}, "warning soft"},

@@ -17,6 +17,7 @@ import (
 	"steadfoot/cmd/steadfoot/power"
 	"steadfoot/coach"
 	"steadfoot/coach/event"
+	"steadfoot/coach/group/local"
 	"steadfoot/coach/logbook"
 	"steadfoot/detect"
 	"steadfoot/profiles"
@@ -96,6 +97,7 @@ type walkOptions struct {
 	store     string
 	label     string
 	keepSound bool
+	streams   int
 	duration  time.Duration
 	session   string
 	lane      int
@@ -148,6 +150,7 @@ func (o *walkOptions) warn(std stdio, format string, a ...any) {
 func addWalkFlags(fs *pflag.FlagSet, o *walkOptions) {
 	fs.StringVar(&o.in, "in", "mic", "what is heard: mic, mic:NAME, a file, -, serial:PORT, udp:PORT, pod or ble:NAME")
 	fs.StringVar(&o.out, "out", "earphones", "where it plays: earphones, earphones:NAME, FILE.wav or none")
+	fs.IntVar(&o.streams, "streams", 0, "streams for microphone and earphones: 2 where a sound server hides two devices that run apart; 0 is one for each device")
 	fs.StringVar(&o.store, "store", "", "file the walks are kept in")
 	fs.BoolVar(&o.keepSound, "keep-sound", false, "keep what is heard as a sound file beside the store; voices may be on it")
 	fs.StringVar(&o.label, "label", "", "a few words to find the walk by")
@@ -264,7 +267,8 @@ func walk(ctx context.Context, std stdio, o walkOptions, a profiles.Athlete) (er
 		defer battery.stop()
 	}
 	var logErr error
-	w.Log, w.Trouble = log, troubles(log, kept, battery)
+	w.Log = log
+	w.Trouble = newSleepWatch(local.ThisMachine().Now, monotonic()).and(troubles(log, kept, battery))
 	w.Ended = func() { logErr = log.End() } // a second Ctrl-C cuts off the end signal, not the log
 	defer meter(gear, w)()
 	err = w.Run(ctx)

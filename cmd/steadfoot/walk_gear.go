@@ -40,6 +40,8 @@ func (o *walkOptions) check(inGiven bool) error {
 		return usagef("--mix goes with a sound file as --in and a FILE.wav as --out")
 	case o.fast && slices.ContainsFunc(o.hands, func(h string) bool { return h != byClap }):
 		return usagef("--hands goes with a walk in real time, not with --fast, but for --hands clap")
+	case o.streams < 0 || o.streams > 2:
+		return usagef("--streams %d: want 1 or 2, or 0 for as many as there are devices", o.streams)
 	case o.duration < 0:
 		return usagef("--duration %v: want a time like 20m", o.duration)
 	}
@@ -114,6 +116,7 @@ func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
 		Output:   strings.TrimPrefix(strings.TrimPrefix(o.out, "earphones"), ":"),
 		NoInput:  !o.usesMic(),
 		NoOutput: !o.usesEar(),
+		Streams:  o.streams,
 		GiveUp:   keepTrying,
 		Clock:    g.clock,
 	})
@@ -247,5 +250,8 @@ func (g *gear) report(std stdio, o walkOptions, p *cue.Player) {
 	if s.Overruns+s.Underruns+s.Lost+s.Late+s.Missing > 0 || s.Restarts > 0 {
 		o.warn(std, "sound: input dropped %d times (%.2f s lost), output ran dry %d times (%.2f s late, %.2f s missing), device restarted %d times",
 			s.Overruns, float64(s.Lost)/audio.Rate, s.Underruns, float64(s.Late)/audio.Rate, float64(s.Missing)/audio.Rate, s.Restarts)
+	}
+	if words := driftReport(s); words != "" {
+		o.warn(std, "%s", words)
 	}
 }
