@@ -149,15 +149,27 @@ func matchSteps(found, truth []float64, low, high float64) (best score.Result, s
 }
 
 // clickGaps finds the clicks in a recording and gives the samples from one to
-// the next. The start and end signals are longer than a click and are left out.
+// the next.
 func clickGaps(t *testing.T, path string) []int {
+	t.Helper()
+	return gapsOf(clicksIn(soundIn(t, path)))
+}
+
+func gapsOf(at []int) (gaps []int) {
+	for i := 1; i < len(at); i++ {
+		gaps = append(gaps, at[i]-at[i-1])
+	}
+	return gaps
+}
+
+// soundIn is what was recorded.
+func soundIn(t *testing.T, path string) (x []float32) {
 	t.Helper()
 	f, err := audio.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	var x []float32
 	for {
 		var b audio.Block
 		if err := f.Read(&b); err == io.EOF {
@@ -170,7 +182,12 @@ func clickGaps(t *testing.T, path string) []int {
 	if len(x) == 0 {
 		t.Fatal("nothing was recorded")
 	}
-	var at []int
+	return x
+}
+
+// clicksIn finds the clicks. The start and end signals, and words, are longer than
+// one and are left out.
+func clicksIn(x []float32) (at []int) {
 	for i := 0; i < len(x); i++ {
 		if math.Abs(float64(x[i])) < 0.003 {
 			continue
@@ -198,11 +215,7 @@ func clickGaps(t *testing.T, path string) []int {
 		}
 		i = end
 	}
-	var gaps []int
-	for i := 1; i < len(at); i++ {
-		gaps = append(gaps, at[i]-at[i-1])
-	}
-	return gaps
+	return at
 }
 
 var beatSamples = int(math.Round(60 / pathTarget * audio.Rate))
