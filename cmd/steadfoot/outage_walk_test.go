@@ -190,24 +190,24 @@ func (w *troubledWalk) begun() time.Duration {
 	return w.clock() - time.Since(h.Started)
 }
 
-// recording is what a sink plays from a time of the session on.
-type recording struct {
+// taped is what a sink plays from a time of the session on.
+type taped struct {
 	w    *troubledWalk
 	path string
 	job  *virtual.Job
 	from float64 // s
 }
 
-func (w *troubledWalk) record(sink string) *recording {
+func (w *troubledWalk) record(sink string) *taped {
 	w.t.Helper()
-	r := &recording{w: w, path: filepath.Join(w.t.TempDir(), sink+".wav")}
+	r := &taped{w: w, path: filepath.Join(w.t.TempDir(), sink+".wav")}
 	r.job = w.srv.Record(sink, r.path)
 	r.from = w.now() - float64(len(r.sound()))/audio.Rate
 	return r
 }
 
 // sound is what there is by now.
-func (r *recording) sound() []float32 {
+func (r *taped) sound() []float32 {
 	r.w.t.Helper()
 	data, err := os.ReadFile(r.path)
 	if err != nil {
@@ -228,7 +228,7 @@ const (
 
 // steady waits until the beat is there, ends the recording, and gives the time of its
 // first sound.
-func (r *recording) steady() float64 {
+func (r *taped) steady() float64 {
 	r.w.t.Helper()
 	for range 300 {
 		x := r.sound()
