@@ -37,6 +37,7 @@ type Motion struct {
 	away  int  // frames of the hole so far
 	lost  bool // no row has come since Lose
 
+	each   func(v float64) // is told of every frame, for a sensor beside a sound; may be nil
 	look   func(Inside)
 	inside Inside // scratch of show
 }
@@ -104,6 +105,9 @@ func (m *Motion) pass(dst []Event, t, a float64, hole bool) []Event {
 			m.rep.lost += 1 / motionRate
 		}
 		dst = m.frame(dst, v, hole)
+		if m.each != nil {
+			m.each(v)
+		}
 		if m.look != nil {
 			m.show(m.grid.now(), m.state(hole))
 		}

@@ -5,7 +5,7 @@ package detect
 // samples are at HearRate, full scale ±1, one hop as long as the other; where heard
 // is false they were lost, and what is in the slice means nothing. hear must not
 // keep the slice.
-func (s *Sound) Overhear(hear func(hop []float64, heard bool)) { s.hear = hear }
+func (s *Sound) Overhear(hear func(hop []float64, heard bool)) { s.overheard = hear }
 
 // HearRate is the rate of what Overhear gives, in Hz: that of the input, halved
 // until it is below 40 000.

@@ -46,7 +46,7 @@ func (r *reporter) step(dst []Event, t float64, p placed, period float64) []Even
 	if r.any && t <= r.last {
 		t = r.last + 0.001 // times of steps rise, whatever the refinement says
 	}
-	s := Step{T: t, Side: r.side, Confidence: p.confidence, Heard: p.heard}
+	s := Step{T: t, Side: r.side, Confidence: p.confidence, Heard: p.heard || p.felt}
 	r.kept[r.count%keptSteps] = s
 	r.count++
 	r.last, r.any = t, true

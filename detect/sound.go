@@ -11,6 +11,9 @@ type SoundConfig struct {
 	Rate float64
 	// FirstFoot names the first step of a stretch; Unknown means Left.
 	FirstFoot Side
+	// Felt tells that an accelerometer is worn too, whose rows Feel takes. Steps are
+	// then told up to 0.8 s later, for what is felt of them comes later.
+	Felt bool
 }
 
 // Sound finds steps in mono sound. Make it with NewSound; it must not be used
@@ -32,10 +35,11 @@ type Sound struct {
 	clip  []float32 // scratch for onset
 	rep   reporter
 
-	played *played               // nil until Played is called
-	hear   func([]float64, bool) // nil until Overhear is called
-	look   func(Inside)
-	inside Inside // scratch of show
+	joint     *joint                // nil: no sensor is worn
+	played    *played               // nil until Played is called
+	overheard func([]float64, bool) // nil until Overhear is called
+	look      func(Inside)
+	inside    Inside // scratch of show
 }
 
 const (
@@ -56,7 +60,13 @@ func NewSound(c SoundConfig) (*Sound, error) {
 	b := newBands(c.Rate/float64(factor), low*windowHops, low)
 	o := newOnset(c.Rate)
 	span, _ := o.span()
-	return &Sound{
+	keep := memoryS + 0.2
+	var j *joint
+	if c.Felt {
+		j = newJoint(float64(hop) / c.Rate)
+		keep += waitMostS
+	}
+	s := &Sound{
 		rate: c.Rate, hop: hop,
 		raw:   make([]float64, hop),
 		halve: newHalver(stages, hop),
@@ -65,10 +75,15 @@ func NewSound(c SoundConfig) (*Sound, error) {
 		evid:  newEvidence(len(b.level), frameRate),
 		track: newTracker(soundTuning(frameRate)),
 		onset: o,
-		past:  make([]float32, int(c.Rate*(memoryS+0.2))),
+		past:  make([]float32, int(c.Rate*keep)),
 		clip:  make([]float32, span),
 		rep:   newReporter(c.FirstFoot),
-	}, nil
+		joint: j,
+	}
+	if j != nil {
+		s.track.touched = make([]touch, len(s.track.peaks))
+	}
+	return s, nil
 }
 
 // soundTuning is chosen on made walks of all kinds (package detect/made): what
@@ -121,8 +136,8 @@ func (s *Sound) Feed(dst []Event, samples []float32) []Event {
 			if s.played != nil {
 				s.played.remove(low)
 			}
-			if s.hear != nil {
-				s.hear(low, true)
+			if s.overheard != nil {
+				s.overheard(low, true)
 			}
 			copy(s.buf, s.buf[len(low):])
 			copy(s.buf[len(s.buf)-len(low):], low)
@@ -155,8 +170,8 @@ func (s *Sound) Skip(dst []Event, n int64) []Event {
 			if s.played != nil {
 				s.played.skip()
 			}
-			if s.hear != nil {
-				s.hear(s.raw[:s.hop>>halvings(s.rate)], false)
+			if s.overheard != nil {
+				s.overheard(s.raw[:s.hop>>halvings(s.rate)], false)
 			}
 			s.rep.lost += float64(s.hop) / s.rate
 			dst = s.frame(dst, 0, false)
@@ -168,8 +183,14 @@ func (s *Sound) Skip(dst []Event, n int64) []Event {
 // Flush tells that the input has ended, and reports what was held back.
 func (s *Sound) Flush(dst []Event) []Event {
 	// The last steps wait for frames that will not come; silence stands in.
+	if s.joint != nil {
+		s.joint.felt.lose(float64(s.pos)/s.rate + waitMostS)
+	}
 	for range peakReach + s.track.patience + 1 {
-		dst = s.steps(dst, s.track.next(0, true))
+		dst = s.hear(dst, waiting{hears: true})
+	}
+	if s.joint != nil {
+		dst = s.drain(dst, math.Inf(1))
 	}
 	return s.rep.gap(dst, float64(s.pos)/s.rate)
 }
@@ -181,12 +202,35 @@ func (s *Sound) frame(dst []Event, e float64, hears bool) []Event {
 	if dead {
 		s.rep.deaf += float64(s.hop) / s.rate
 	}
-	dst = s.steps(dst, s.track.next(e, hears))
+	dst = s.hear(dst, waiting{e, hears, dead})
 	now, state := float64(s.pos)/s.rate, s.track.state(dead || !hears)
 	if s.look != nil {
 		s.show(now, state)
 	}
 	return s.rep.tick(dst, now, state)
+}
+
+// hear gives a frame to the tracker, at once or, where a sensor is worn, when what
+// is felt of it is known.
+func (s *Sound) hear(dst []Event, w waiting) []Event {
+	if s.joint == nil {
+		return s.steps(dst, s.track.next(w.evidence, w.hears))
+	}
+	now := float64(s.pos) / s.rate
+	s.joint.felt.lose(now - waitMostS)
+	s.joint.push(w)
+	return s.drain(dst, now)
+}
+
+// drain gives the tracker the frames that need not wait at time now.
+func (s *Sound) drain(dst []Event, now float64) []Event {
+	j := s.joint
+	for w, ok := j.pop(now); ok; w, ok = j.pop(now) {
+		found := s.track.both(w.evidence, w.hears && !w.dead, j.touch())
+		j.hear(s.track.alone)
+		dst = s.steps(dst, found)
+	}
+	return dst
 }
 
 func (s *Sound) steps(dst []Event, found []placed) []Event {

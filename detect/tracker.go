@@ -28,16 +28,19 @@ type placed struct {
 	offset     float64 // frames
 	confidence float64
 	heard      bool
+	felt       bool // by a sensor beside the sound
 	begins     bool // the walk was found anew, and this is its first step
 }
 
 // tracker runs peak picker, likelihood and filter over a stream of evidence,
 // and decides when a step is certain enough to be told.
 type tracker struct {
-	picker peakPicker
-	like   *likelihood
-	filter *filter
-	peaks  []peak // ring, as long as the filter's memory
+	picker  peakPicker
+	like    *likelihood
+	filter  *filter
+	peaks   []peak  // ring, as long as the filter's memory
+	touched []touch // ring of what was felt beside; nil: nothing is
+	alone   float64 // likelihood ratio of the last frame by its evidence alone
 
 	least  float64 // height of a peak
 	locked bool
@@ -92,6 +95,11 @@ func newTracker(t tuning) *tracker {
 // certain with it, in order; the slice is valid until the next call. With hears
 // false the frame was lost and says nothing either way.
 func (k *tracker) next(e float64, hears bool) []placed {
+	return k.both(e, hears, untouched)
+}
+
+// both is next with what a sensor says of the frame.
+func (k *tracker) both(e float64, hears bool, by touch) []placed {
 	p := k.picker.next(e)
 	if p.z < k.least {
 		p = peak{}
@@ -110,7 +118,12 @@ func (k *tracker) next(e float64, hears bool) []placed {
 	if hears {
 		ratio = k.like.ratio(p)
 	}
-	f.advance(ratio, p.z > 0)
+	k.alone = ratio
+	if k.touched != nil {
+		k.touched[now%len(k.touched)] = by
+		ratio = 1 - by.trust + by.trust*ratio
+	}
+	f.advance(ratio*by.ratio, p.z > 0 || by.peak)
 	k.learn(now - k.learnDelay)
 	k.out = k.out[:0]
 	switch {
@@ -149,6 +162,9 @@ func (k *tracker) learn(t int) {
 
 // best finds the most likely heard step of the frames from..now.
 func (k *tracker) best(from, now int) (int, float64) {
+	if k.touched != nil {
+		return k.bestOfBoth(from, now)
+	}
 	at, share := -1, 0.0
 	for t := max(from, 0); t <= now; t++ {
 		if k.peaks[t%len(k.peaks)].z <= 0 {
@@ -159,6 +175,48 @@ func (k *tracker) best(from, now int) (int, float64) {
 		}
 	}
 	return at, share
+}
+
+// bestOfBoth is best where a step may be felt too. What is felt does not tell the
+// frame, so the shares around one count together, once they are all there; a peak
+// that is sure alone need not wait for that.
+func (k *tracker) bestOfBoth(from, now int) (at int, share float64) {
+	at = -1
+	from = max(from, 0)
+	for t := from; t <= now; t++ {
+		alone, around := k.filter.share(t), 0.0
+		switch reach := k.touched[t%len(k.touched)].reach; {
+		case k.heard(t) && alone >= sureShare:
+			around = alone
+		case t+reach > now || !k.heard(t) && !k.touched[t%len(k.touched)].peak:
+			continue
+		default:
+			for i := max(from, t-reach); i <= t+reach; i++ {
+				around += k.filter.share(i)
+			}
+		}
+		if around > share {
+			at, share = t, around
+		}
+	}
+	if at < 0 {
+		return at, share
+	}
+	reach, top := k.touched[at%len(k.touched)].reach, at
+	for i := max(from, at-reach); i <= min(now, at+reach); i++ {
+		if k.filter.share(i) > k.filter.share(top) {
+			top = i
+		}
+	}
+	return top, share
+}
+
+// heard tells whether evidence at a frame is that of a step, and felt whether a
+// sensor says so.
+func (k *tracker) heard(frame int) bool { return k.peaks[frame%len(k.peaks)].z > 0 }
+
+func (k *tracker) felt(frame int) bool {
+	return k.touched != nil && k.touched[frame%len(k.touched)].ratio >= feltLeast
 }
 
 // lock looks whether the belief rests on a chain of heard steps, and if so
@@ -207,7 +265,7 @@ func (k *tracker) turn(l link) {
 func (k *tracker) prune() (heard int) {
 	missing, end := 0, 0
 	for i, l := range k.chain {
-		if k.peaks[l.frame%len(k.peaks)].z > 0 {
+		if k.heard(l.frame) || k.felt(l.frame) {
 			heard, missing, end = heard+1, 0, i+1
 		} else if missing++; missing == bridgeMost {
 			break
@@ -227,6 +285,7 @@ func (k *tracker) follow(now int) {
 		return
 	}
 	k.chain = k.filter.trace(k.chain[:0], at, k.last+int(0.5*k.period))
+	k.chain[0].share = share
 	k.tell(k.chain)
 }
 
@@ -236,9 +295,9 @@ func (k *tracker) tell(chain []link) {
 	for i := len(chain) - 1; i >= 0; i-- {
 		l := chain[i]
 		p := k.peaks[l.frame%len(k.peaks)]
-		s := placed{frame: l.frame, offset: p.offset, confidence: math.Min(1, l.share), heard: p.z > 0}
+		s := placed{frame: l.frame, offset: p.offset, confidence: math.Min(1, l.share), heard: p.z > 0, felt: k.felt(l.frame)}
 		k.like.tookStep(s.heard)
-		if k.turn(l); !k.single() || !k.feet.none() {
+		if k.turn(l); s.felt || !k.single() || !k.feet.none() {
 			k.out = append(k.out, s)
 		}
 	}
