@@ -9,54 +9,65 @@ const (
 	lagSpreadS  = 0.040 // with this SD from walker to walker and place to place
 	lagAny      = 0.15  // share of sensors that may lie anywhere
 	lagJitterS  = 0.020 // SD of a bump about a walker's own lag
-	lagMatchS   = 0.010 // SD within which sound and bump agree, for finding the lag
-	lagNone     = 0.4   // share of bumps that are no step, or of steps not heard
-	lagTemper   = 0.75  // what the sound says of a lag counts less than it claims: its likelihoods are learned, and neighbours hang together
+	lagMatchS   = 0.010 // SD within which sound and bump agree, on hard ground
+	lagSwellS   = 0.030 // and on soft one
+	lagTemper   = 0.65  // what the sound says counts less than it claims: its likelihoods are learned, and neighbours hang together
 	lagMemory   = 40.0  // bumps
-	tellsMemory = 15.0  // bumps
-	lagDoubt    = 20.0  // odds that sound and sensor have nothing to do with each other
-	lagCertain  = 12.0  // most log odds that are kept
-	lagReach    = 1.5   // SD of where a step may lie, that are looked at for one
+	lagCertain  = 12.0  // log odds that are kept
 	lagPatience = 12.0  // bumps after which the sound should have told the lag
+	lagReach    = 1.5   // SD of where a step may lie, that are looked at for one
 	lagTail     = 0.005 // of the lags beyond which none is waited for
+	lagUsualFor = 5.0   // s, memory of what the sound says on the whole: no more than 1, by rights
 	lagRing     = 256   // frames of sound, more than a second
 )
 
-// lags learns how long after a step's contact the sensor has its bump: that
-// depends on where it is worn, and on how late its rows come. It is the
-// probability of every lag, by Bayes' rule, from what the sound says of the frames
-// before each bump, beside the possibility that the sound says nothing.
+// tells are what the sound may be worth: of which share of the steps it tells, by
+// how much its times scatter (SD, s), and how likely that is before any bump. By
+// the first, it says nothing. Soft ground swells under a foot, and what is heard
+// of it is somewhere in the swelling.
+var tells = [...]struct{ share, scatter, prior float64 }{
+	{0.02, lagMatchS, 0.1},
+	{0.3, lagMatchS, 0.1}, {0.6, lagMatchS, 0.2}, {0.95, lagMatchS, 0.5},
+	{0.6, lagSwellS, 0.05}, {0.95, lagSwellS, 0.05},
+}
+
+// lags learns how long after a step's contact the sensor has its bump, and of
+// what share of the steps the sound tells. The lag depends on where the sensor is
+// worn, and on how late its rows come. Both are found together, by Bayes' rule,
+// from what the sound says of the frames before each bump.
 type lags struct {
-	step   float64             // s between two lags: a frame of the sound
-	prior  []float64           // of the lag, sum 1
-	log    []float64           // log likelihood of each
-	share  []float64           // what is believed now, sum 1
-	match  []float64           // half of a bell of lagMatchS, sum over both halves 1
-	bell   []float64           // half of a bell of lagJitterS, the same
-	kernel []float64           // share spread by bell: where a step may lie from a bump, sum 1
-	first  float64             // lag of kernel[0], s
-	mean   float64             // of the lag, s
-	reach  int                 // frames around it within which a step mostly lies
-	most   float64             // longest lag that is to be reckoned with, s
-	lost   float64             // probability that the sound says nothing of the lag
-	tells  [len(tells)]float64 // log likelihood of each
-	trust  float64             // share of steps of which the sound tells
-	bumps  float64             // learned from, lately
-	heard  [lagRing]float64
-	n      int // frames heard
+	step   float64               // s between two lags: a frame of the sound
+	prior  []float64             // of the lag, sum 1
+	log    [len(tells)][]float64 // log likelihood of each share and lag
+	share  []float64             // what is believed of the lag now, sum 1
+	match  [2][]float64          // halves of bells of lagMatchS and lagSwellS, sum over both halves 1
+	bell   []float64             // half of a bell of lagJitterS, the same
+	kernel []float64             // share spread by bell: where a step may lie from a bump, sum 1
+	first  float64               // lag of kernel[0], s
+	mean   float64               // of the lag, s
+	reach  int                   // frames around it within which a step mostly lies
+	most   float64               // longest lag that is to be reckoned with, s
+	lost   float64               // probability that the sound says nothing
+	trust  float64               // share of steps of which the sound tells
+	bumps  float64               // learned from, lately
+	heard  [lagRing]float64      // ring: what the sound says
+	usual  float64               // running mean of it
+	n      int                   // frames heard
 }
 
 func newLags(step float64) *lags {
-	l := &lags{step: step, match: bell(lagMatchS / step), bell: bell(lagJitterS / step)}
+	l := &lags{step: step, match: [2][]float64{bell(lagMatchS / step), bell(lagSwellS / step)}, bell: bell(lagJitterS / step)}
 	count := int((lagMostS-lagLeastS)/step) + 1
 	l.prior = make([]float64, count)
-	l.log = make([]float64, count)
 	l.share = make([]float64, count)
+	for i := range l.log {
+		l.log[i] = make([]float64, count)
+	}
 	l.kernel = make([]float64, count+2*(len(l.bell)-1))
 	l.first = lagLeastS - step*float64(len(l.bell)-1)
 	var sum float64
 	for i := range l.prior {
-		d := (lagLeastS + step*float64(i) - lagUsualS) / lagSpreadS
+		d := (l.lag(i) - lagUsualS) / lagSpreadS
 		l.prior[i] = math.Exp(-0.5 * d * d)
 		sum += l.prior[i]
 	}
@@ -64,15 +75,16 @@ func newLags(step float64) *lags {
 		l.prior[i] = (1-lagAny)*l.prior[i]/sum + lagAny/float64(count)
 	}
 	l.believe()
-	l.believeTells()
 	return l
 }
+
+func (l *lags) lag(i int) float64 { return lagLeastS + l.step*float64(i) }
 
 // bell is the middle and one side of a normal curve of the given SD, whose both
 // sides have the sum 1.
 func bell(sd float64) []float64 {
 	b := make([]float64, int(3*sd)+1)
-	sum := 0.0
+	var sum float64
 	for i := range b {
 		b[i] = math.Exp(-0.5 * float64(i) * float64(i) / (sd * sd))
 		sum += 2 * b[i]
@@ -86,53 +98,44 @@ func bell(sd float64) []float64 {
 
 // hear takes what the sound says of the next frame, as a likelihood ratio.
 func (l *lags) hear(ratio float64) {
-	l.heard[l.n%lagRing] = ratio
+	l.usual += (ratio - l.usual) * l.step / lagUsualFor
+	l.heard[l.n%lagRing] = ratio / math.Max(1, l.usual)
 	l.n++
 }
 
-// learn takes in a bump that lay at frame at of the sound, which need not be
-// whole; all frames that may be its step's have been heard.
+// learn takes in a bump of the given weight that lay at frame at of the sound,
+// which need not be whole; all frames that may be its step's have been heard.
 func (l *lags) learn(at, weight float64) {
 	forget := 1 - 1/lagMemory
-	for i := range l.log {
-		frame := int(math.Round(at - (lagLeastS/l.step + float64(i))))
-		s := l.match[0] * l.ratio(frame)
-		for k := 1; k < len(l.match); k++ {
-			s += l.match[k] * (l.ratio(frame-k) + l.ratio(frame+k))
+	most := math.Inf(-1)
+	for i := range l.prior {
+		frame := int(math.Round(at - l.lag(i)/l.step))
+		sharp, swell := l.around(frame, l.match[0]), l.around(frame, l.match[1])
+		for h, t := range tells {
+			s := sharp
+			if t.scatter == lagSwellS {
+				s = swell
+			}
+			l.log[h][i] = forget*l.log[h][i] + weight*lagTemper*math.Log(1-t.share+t.share*s)
+			most = math.Max(most, l.log[h][i])
 		}
-		l.log[i] = math.Min(lagCertain, forget*l.log[i]+weight*lagTemper*math.Log(lagNone+(1-lagNone)*s))
 	}
-	l.confirm(at, weight)
+	for h := range l.log { // what is all but ruled out may come back
+		for i := range l.log[h] {
+			l.log[h][i] = math.Max(l.log[h][i]-most, -lagCertain)
+		}
+	}
 	l.bumps = forget*l.bumps + weight
 	l.believe()
 }
 
-// tells are the shares of the steps of which the sound may tell, and how likely
-// each is before any bump.
-var tells = [...]struct{ share, prior float64 }{{0.02, 0.1}, {0.3, 0.1}, {0.6, 0.2}, {0.95, 0.6}}
-
-// confirm learns of what share of the steps the sound tells, by what it says of
-// where each bump has its step.
-func (l *lags) confirm(at, weight float64) {
-	var s float64
-	for i, p := range l.kernel {
-		if p > 0 {
-			s += p * l.ratio(int(math.Round(at-l.first/l.step-float64(i))))
-		}
+// around is what the sound says of a step near a frame.
+func (l *lags) around(frame int, bell []float64) float64 {
+	s := bell[0] * l.ratio(frame)
+	for k := 1; k < len(bell); k++ {
+		s += bell[k] * (l.ratio(frame-k) + l.ratio(frame+k))
 	}
-	for i, h := range tells {
-		l.tells[i] = (1-1/tellsMemory)*l.tells[i] + weight*math.Log(1-h.share+h.share*s)
-	}
-	l.believeTells()
-}
-
-func (l *lags) believeTells() {
-	var sum, mean float64
-	for i, h := range tells {
-		p := h.prior * math.Exp(l.tells[i])
-		sum, mean = sum+p, mean+p*h.share
-	}
-	l.trust = mean / sum
+	return s
 }
 
 func (l *lags) ratio(frame int) float64 {
@@ -142,34 +145,42 @@ func (l *lags) ratio(frame int) float64 {
 	return l.heard[frame%lagRing]
 }
 
-// believe finds the shares and what follows from them.
+// believe finds what is believed, and what follows from it.
 func (l *lags) believe() {
-	var sum float64
-	for i, p := range l.prior {
-		l.share[i] = p * (lagDoubt + math.Exp(l.log[i]))
-		sum += l.share[i]
+	var all, told float64
+	clear(l.share)
+	for h, t := range tells {
+		var sum float64
+		for i, p := range l.prior {
+			p *= t.prior * math.Exp(l.log[h][i])
+			l.share[i] += p
+			sum += p
+		}
+		if h == 0 {
+			l.lost = sum
+		}
+		all += sum
+		told += sum * t.share
 	}
+	l.lost /= all
+	l.trust = told / all
 	l.mean, l.most = 0, lagLeastS
 	rest, square := 1.0, 0.0
 	for i := range l.share {
-		l.share[i] /= sum
-		lag := l.lag(i)
-		l.mean += l.share[i] * lag
-		square += l.share[i] * lag * lag
+		l.share[i] /= all
+		l.mean += l.share[i] * l.lag(i)
+		square += l.share[i] * l.lag(i) * l.lag(i)
 		if rest > lagTail {
-			l.most = lag
+			l.most = l.lag(i)
 		}
 		rest -= l.share[i]
 	}
 	l.most += l.step * float64(len(l.bell)-1)
-	l.lost = lagDoubt / sum
 	narrow := l.lost * math.Min(1, l.bumps/lagPatience)
 	l.spread(narrow)
 	spread := math.Sqrt((1-narrow)*(square-l.mean*l.mean) + lagJitterS*lagJitterS)
 	l.reach = int(lagReach * math.Min(spread, lagSpreadS) / l.step)
 }
-
-func (l *lags) lag(i int) float64 { return lagLeastS + l.step*float64(i) }
 
 // spread makes the kernel. The lag is the same for all steps; so where the sound
 // has had time to say which it is and has not, the mean will do, as it can be

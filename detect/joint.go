@@ -140,7 +140,7 @@ func (j *joint) hear(ratio float64) {
 	for ; j.learned < f.count; j.learned++ {
 		b := f.bumps[j.learned%feltPeaks]
 		at := (b+bridgeLagS)/j.step - 1 // frame at which a step of lag 0 lies
-		if at-lagLeastS/j.step+float64(len(j.lags.match)) > float64(j.lags.n) {
+		if at-lagLeastS/j.step+float64(len(j.lags.match[1])) > float64(j.lags.n) {
 			return
 		}
 		j.lags.learn(at, f.says[min(max(0, f.n-1), max(0, int((b-f.frameTime(0))*motionRate+0.5)))%feltFrames].weight)
