@@ -11,13 +11,15 @@ const (
 	lagJitterS  = 0.020 // SD of a bump about a walker's own lag
 	lagMatchS   = 0.010 // SD within which sound and bump agree, on hard ground
 	lagSwellS   = 0.030 // and on soft one
-	lagTemper   = 0.65  // what the sound says counts less than it claims: its likelihoods are learned, and neighbours hang together
+	lagTemper   = 0.5   // what the sound says counts less than it claims: its likelihoods are learned, and neighbours hang together
 	lagMemory   = 40.0  // bumps
 	lagCertain  = 12.0  // log odds that are kept
-	lagPatience = 12.0  // bumps after which the sound should have told the lag
+	lagPatience = 12.0  // bumps in which the sound tells the lag, if it does
 	lagReach    = 1.5   // SD of where a step may lie, that are looked at for one
 	lagTail     = 0.005 // of the lags beyond which none is waited for
 	lagUsualFor = 5.0   // s, memory of what the sound says on the whole: no more than 1, by rights
+	lagNear     = 5     // frames on each side that are about the same lag
+	lagLeap     = 5.0   // times as likely another lag must be
 	lagRing     = 256   // frames of sound, more than a second
 )
 
@@ -44,10 +46,10 @@ type lags struct {
 	bell   []float64             // half of a bell of lagJitterS, the same
 	kernel []float64             // share spread by bell: where a step may lie from a bump, sum 1
 	first  float64               // lag of kernel[0], s
-	mean   float64               // of the lag, s
+	best   int                   // the lag that is reckoned with, by its place
 	reach  int                   // frames around it within which a step mostly lies
 	most   float64               // longest lag that is to be reckoned with, s
-	lost   float64               // probability that the sound says nothing
+	known  float64               // how far the lag is known, 0 to 1
 	trust  float64               // share of steps of which the sound tells
 	bumps  float64               // learned from, lately
 	heard  [lagRing]float64      // ring: what the sound says
@@ -74,6 +76,7 @@ func newLags(step float64) *lags {
 	for i := range l.prior {
 		l.prior[i] = (1-lagAny)*l.prior[i]/sum + lagAny/float64(count)
 	}
+	l.best = int((lagUsualS - lagLeastS) / step)
 	l.believe()
 	return l
 }
@@ -156,19 +159,15 @@ func (l *lags) believe() {
 			l.share[i] += p
 			sum += p
 		}
-		if h == 0 {
-			l.lost = sum
-		}
 		all += sum
 		told += sum * t.share
 	}
-	l.lost /= all
 	l.trust = told / all
-	l.mean, l.most = 0, lagLeastS
-	rest, square := 1.0, 0.0
+	l.most = lagLeastS
+	rest, mean, square := 1.0, 0.0, 0.0
 	for i := range l.share {
 		l.share[i] /= all
-		l.mean += l.share[i] * l.lag(i)
+		mean += l.share[i] * l.lag(i)
 		square += l.share[i] * l.lag(i) * l.lag(i)
 		if rest > lagTail {
 			l.most = l.lag(i)
@@ -176,22 +175,49 @@ func (l *lags) believe() {
 		rest -= l.share[i]
 	}
 	l.most += l.step * float64(len(l.bell)-1)
-	narrow := l.lost * math.Min(1, l.bumps/lagPatience)
+	near := l.choose()
+	narrow := math.Min(1, l.bumps/lagPatience)
 	l.spread(narrow)
-	spread := math.Sqrt((1-narrow)*(square-l.mean*l.mean) + lagJitterS*lagJitterS)
+	l.known = math.Max(narrow, math.Max(0, math.Min(1, (near-0.5)/0.4)))
+	spread := math.Sqrt((1-narrow)*(square-mean*mean) + lagJitterS*lagJitterS)
 	l.reach = int(lagReach * math.Min(spread, lagSpreadS) / l.step)
 }
 
-// spread makes the kernel. The lag is the same for all steps; so where the sound
-// has had time to say which it is and has not, the mean will do, as it can be
-// wrong only by a constant.
+// choose finds the best lag, and the probability that it is about right. It leaps
+// to another one only where that is much likelier, for with it all steps leap.
+func (l *lags) choose() float64 {
+	best, most := l.best, lagLeap*l.about(l.best)
+	for i := range l.share {
+		if p := l.about(i); p > most {
+			best, most = i, p
+		}
+	}
+	for i := max(0, best-lagNear); i <= min(len(l.share)-1, best+lagNear); i++ {
+		if l.share[i] > l.share[best] {
+			best = i
+		}
+	}
+	l.best = best
+	return l.about(best)
+}
+
+// about is the probability that the lag is within lagNear frames of the i-th.
+func (l *lags) about(i int) (sum float64) {
+	for _, p := range l.share[max(0, i-lagNear):min(len(l.share), i+lagNear+1)] {
+		sum += p
+	}
+	return sum
+}
+
+// spread makes the kernel. The lag is the same for all steps; so when the sound has
+// had time to say which it is, the best one will do, as it can be wrong only by a
+// constant.
 func (l *lags) spread(narrow float64) {
 	clear(l.kernel)
 	side := len(l.bell) - 1
-	middle := int(math.Round((l.mean - lagLeastS) / l.step))
 	for i, p := range l.share {
 		p *= 1 - narrow
-		if i == middle {
+		if i == l.best {
 			p += narrow
 		}
 		for k := -side; k <= side; k++ {

@@ -28,6 +28,7 @@ const (
 	startASecond = 0.08  // walks that begin in a second of idleness
 	afterSoundS  = 0.115 // the forefoot lands up to this long after the heel
 	afterLeastS  = 0.03  // and at least this long
+	favourLog    = 0.1   // periods so near are about the same, in log
 	memoryS      = 8     // how far back a walk can be traced when it is found
 	cutFrame     = 1e-6  // a frame with less than this of all mass opens no intervals
 	cutState     = 1e-5  // nor does a state with less than this of its frame's
@@ -189,6 +190,26 @@ func (f *filter) advance(ratio float64, heard bool) {
 	if f.t%256 == 0 {
 		f.recount()
 	}
+}
+
+// favour leaves to the steps of the last frame, of walks whose period is not about
+// the given one, in frames, the share rival of their mass.
+func (f *filter) favour(period, rival float64) {
+	row := (f.t - 1) % len(f.past)
+	if f.total[row] == 0 {
+		return
+	}
+	a, nu := f.past[row], len(f.uneven)
+	for i, p := range f.periods {
+		d := math.Log(p/period) / favourLog
+		keep := rival + (1-rival)*math.Exp(-0.5*d*d)
+		for j := range a[i*nu : (i+1)*nu] {
+			a[i*nu+j] *= keep
+		}
+	}
+	left := sum(a)
+	f.walking += left - f.total[row]
+	f.total[row] = left
 }
 
 // move carries the arriving mass over a step: the other foot's turn, a little

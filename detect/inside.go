@@ -34,6 +34,9 @@ func (s *Sound) Watch(look func(Inside)) {
 func (s *Sound) show(t float64, state State) {
 	i := &s.inside
 	i.T, i.State = t, state
+	if s.joint != nil { // the frames that wait are not yet looked at
+		i.T -= s.joint.delay()
+	}
 	i.Evidence, i.Walking = s.track.picker.newest(), s.track.filter.belief()
 	s.look(*i)
 }

@@ -9,6 +9,7 @@ const (
 	waitMostS = 0.8 // a frame of sound waits so long for what is felt of it
 	silentS   = 1.5 // and not at all for a sensor that has sent no row for so long
 	aheadS    = 5.0 // rows may come so long before their sound
+	feltRival = 0.5 // weight of a sensor's tempo: it needs no lag to be known
 	feltLeast = 1.5 // what is felt makes a step at least so much likelier where it tells one
 )
 
@@ -39,10 +40,12 @@ type touch struct {
 	trust float64 // what the sound counts beside it, 0 to 1
 	peak  bool    // a step is felt just there
 	reach int     // frames within which it is, on each side
+	rival float64 // what a walk of another period keeps of its probability, a step
+	every float64 // period of the steps that are felt, s
 }
 
 // untouched is the touch of a sensor that says nothing.
-var untouched = touch{ratio: 1, trust: 1}
+var untouched = touch{ratio: 1, trust: 1, rival: 1}
 
 func newJoint(step float64) *joint {
 	return &joint{
@@ -95,6 +98,9 @@ func (j *joint) pop(now float64) (w waiting, ok bool) {
 	return w, true
 }
 
+// delay is how long the next frame has waited, s.
+func (j *joint) delay() float64 { return float64(j.n) * j.step }
+
 // contact is the time of first contact of a step that the filter has at frame n.
 func (j *joint) contact(n int) float64 { return float64(n+1)*j.step - bridgeLagS }
 
@@ -102,7 +108,7 @@ func (j *joint) contact(n int) float64 { return float64(n+1)*j.step - bridgeLagS
 func (j *joint) touch() touch {
 	f, t := j.felt, j.contact(j.done)
 	j.done++
-	at := t + j.lags.mean
+	at := t + j.lags.lag(j.lags.best)
 	n := int((at-f.frameTime(0))*motionRate + 0.5)
 	if n < 0 || n >= f.n || n < f.n-feltFrames {
 		return untouched
@@ -118,16 +124,23 @@ func (j *joint) touch() touch {
 		if b < t+lagLeastS-1 {
 			break
 		}
+		if b > t+j.lags.most { // it was not waited for
+			continue
+		}
 		near += j.lags.near(b - t)
 		peak = peak || b-at >= -j.step/2 && b-at < j.step/2
 	}
 	// Where the sound tells of a walk, it need not be told twice.
 	gain := math.Pow(s.gain, 1-j.lags.trust)
 	r := feltMissed + (1-feltMissed)*gain*s.period*near
+	if r < 1 { // a step must not be ruled out by a lag that is not known
+		r = 1 - j.lags.known*(1-r)
+	}
 	return touch{
 		ratio: 1 - s.weight + s.weight*min(r, s.most),
 		trust: 1 - s.weight*(1-j.lags.trust),
 		peak:  peak, reach: j.lags.reach,
+		rival: 1 - feltRival*s.weight, every: s.period,
 	}
 }
 

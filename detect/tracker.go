@@ -124,6 +124,9 @@ func (k *tracker) both(e float64, hears bool, by touch) []placed {
 		ratio = 1 - by.trust + by.trust*ratio
 	}
 	f.advance(ratio*by.ratio, p.z > 0 || by.peak)
+	if by.rival < 1 {
+		f.favour(by.every*f.rate, by.rival)
+	}
 	k.learn(now - k.learnDelay)
 	k.out = k.out[:0]
 	switch {

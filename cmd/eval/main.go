@@ -132,10 +132,15 @@ func run(o options, out, progress io.Writer) (passed bool, err error) {
 		}
 		all = append(all, recorded...)
 	}
+	boths, err := heardAndFelt(o.short, progress)
+	if err != nil {
+		return false, err
+	}
 	printTable(out, rows)
 	printMore(out, rows)
 	printLow(out, rows)
 	printFelt(out, all)
+	printBoth(out, boths)
 	if o.picture != "" {
 		if err := picture(o, dir, compare, out, progress); err != nil {
 			return false, err
@@ -144,6 +149,7 @@ func run(o options, out, progress io.Writer) (passed bool, err error) {
 	j := judge{walkers}
 	j.sound(rows)
 	j.felt(all)
+	j.both(boths)
 	if err := j.hearClaps(o.short, out, progress); err != nil {
 		return false, err
 	}
