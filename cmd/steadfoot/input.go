@@ -64,6 +64,7 @@ type input struct {
 	motion *sensor.Reader
 	pod    *podInput
 	live   *liveInput
+	felt   *feeler   // a sensor beside the sound; may be nil
 	file   io.Closer // the file under motion or pod, or the connection of live; may be nil
 }
 
@@ -154,7 +155,7 @@ func (in *input) ear(first detect.Side) (live.Ear, error) {
 	if in.motion != nil {
 		return live.NewMotionEar(in.motion, first)
 	}
-	e, err := live.NewSoundEar(in.sound, first)
+	e, err := live.NewJointEar(in.sound, in.felt.rows(), first)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", in.sound.Name(), err)
 	}
@@ -172,13 +173,20 @@ func (in *input) warnings() []string {
 	if in.motion != nil {
 		return in.motion.Warnings()
 	}
-	return in.sound.Warnings()
+	all := in.sound.Warnings()
+	if in.felt != nil {
+		all = append(all, in.felt.Warnings()...)
+	}
+	return all
 }
 
 // Close frees what the input holds.
 func (in *input) Close() error {
 	if in.sound != nil {
 		in.sound.Close()
+	}
+	if in.felt != nil {
+		in.felt.Close()
 	}
 	if in.file != nil {
 		return in.file.Close()

@@ -39,6 +39,10 @@ recording. Give it with --played, starting at the same time: its delay (up to
 0.3 s), level and echoes are found, and it is taken out before steps are looked
 for. What was found is told on standard error.
 
+An accelerometer that was worn while the sound was recorded is joined with it by
+--sensor: steps are then found where either fails. The times of its rows must be
+those of the sound, to 0.2 s.
+
 FILE may also be a live sensor, serial:PORT or udp:PORT, as in 'steadfoot walk
 --help'.
 
@@ -48,6 +52,7 @@ Examples:
   steadfoot steps --picture belief.svg --from 60 --to 90 walk.wav
   steadfoot steps --unit g pocket.csv
   steadfoot steps --played cues.wav walk.wav
+  steadfoot steps --sensor waist.csv walk.wav
   steadfoot steps serial:/dev/ttyUSB0
   arecord -f S16_LE -r 48000 -t raw | steadfoot steps --rate 48000 -`
 
@@ -57,6 +62,7 @@ func runSteps(ctx context.Context, std stdio, args []string) error {
 	asJSON := fs.Bool("json", false, "write JSON Lines: step, rhythm and gap events")
 	first := fs.String("first-foot", "left", "name of the first foot of a stretch: left or right")
 	track := fs.String("played", "", "sound file of what was played meanwhile, to be taken out")
+	beside := fs.String("sensor", "", "file of an accelerometer's rows, worn while the sound was recorded")
 	var o inputOptions
 	addInputFlags(fs, &o)
 	var pic pictureOptions
@@ -75,7 +81,7 @@ func runSteps(ctx context.Context, std stdio, args []string) error {
 	if err := pic.check(fs); err != nil {
 		return err
 	}
-	in, ear, err := openSteps(ctx, std, rest[0], o, side)
+	in, ear, err := openSteps(ctx, std, rest[0], *beside, o, side)
 	if err != nil {
 		return err
 	}

@@ -43,6 +43,10 @@ Input and output:
                       from the whole network. One sender is listened to, the first
   --in pod            a foot pod by Bluetooth LE (ble:NAME or ble:ADDRESS for one;
                       'steadfoot devices --pods' lists them)
+  --sensor ...        an accelerometer worn beside the microphone or sound file: as
+                      serial:PORT, udp:PORT, - or a named pipe, or with a sound file
+                      a file on its clock. Steps are found where either fails, and
+                      told up to 0.8 s later than by ear alone
   --out earphones     the default output (earphones:NAME for another one)
   --out FILE.wav      what the walker would hear, as a file
   --out none          nothing is played
@@ -79,6 +83,7 @@ Examples:
   steadfoot walk --profile mira-tal --mode lead
   steadfoot walk --profile mira-tal --session kilometres.toml
   steadfoot walk --cadence 190 --in rep3.wav --fast --out rep3-cues.wav --mix
+  steadfoot walk --cadence 192 --sensor udp:9000
   steadfoot walk --cadence 192 --hands walk.pipe    and then: echo lap > walk.pipe
   steadfoot walk --cadence 192 --hands clap --hands button:/dev/input/event7`
 
@@ -91,6 +96,7 @@ type walkOptions struct {
 	command   string // that was asked for: walk, or one that walks in its own way
 	target    targetOptions
 	in, out   string
+	sensor    string
 	input     inputOptions
 	fast      bool
 	mix       bool
@@ -149,6 +155,7 @@ func (o *walkOptions) warn(std stdio, format string, a ...any) {
 // addWalkFlags are the flags of every walk, alone or with a group.
 func addWalkFlags(fs *pflag.FlagSet, o *walkOptions) {
 	fs.StringVar(&o.in, "in", "mic", "what is heard: mic, mic:NAME, a file, -, serial:PORT, udp:PORT, pod or ble:NAME")
+	fs.StringVar(&o.sensor, "sensor", "", "an accelerometer worn while a sound is heard: serial:PORT, udp:PORT, -, a pipe or a file")
 	fs.StringVar(&o.out, "out", "earphones", "where it plays: earphones, earphones:NAME, FILE.wav or none")
 	fs.IntVar(&o.streams, "streams", 0, "streams for microphone and earphones: 2 where a sound server hides two devices that run apart; 0 is one for each device")
 	fs.StringVar(&o.store, "store", "", "file the walks are kept in")
@@ -314,7 +321,7 @@ func firstWalk(store *logbook.Store) bool {
 // that; it may be called twice.
 func showWalk(std stdio, o walkOptions, w *live.Walk, set coach.Settings, log *logbook.Writer, first bool, volume float64, cancel context.CancelFunc) (end func()) {
 	if screenWanted(std, o.fast, o.plain) {
-		opt := screenOptions{label: o.label, volume: volume, keys: o.in != "-", end: cancel}
+		opt := screenOptions{label: o.label, volume: volume, keys: !o.readsStdin(), end: cancel}
 		if first {
 			opt.caution = caution
 		}
@@ -332,7 +339,7 @@ func showWalk(std stdio, o walkOptions, w *live.Walk, set coach.Settings, log *l
 	ctx, stop := context.WithCancel(context.Background())
 	marks, wishes := make(chan event.Mark, 16), make(chan func(*live.Walk), 16)
 	w.Show, w.Marks, w.Wishes = view.show, marks, wishes
-	lapKeys(ctx, std, o.in, marks)
+	lapKeys(ctx, std, o.readsStdin(), marks)
 	o.hand.start(ctx, newReach(marks, wishes, view, func(steps int) bool {
 		return louderBy(wishes, &volume, steps, func(w *live.Walk) {
 			view.say(w.Ear.Now(), "volume", fmt.Sprintf("%.0f %%", 100*volume))

@@ -20,6 +20,7 @@ import (
 type gear struct {
 	inName, outName string
 	in              *input
+	felt            *feeler // beside a sound; may be nil
 	duplex          *device.Duplex
 	clock           func() time.Duration // the machine's
 	paced           *pacedClock          // of a file gone through at real time
@@ -38,6 +39,12 @@ func (o *walkOptions) check(inGiven bool) error {
 		return usagef("--fast is quicker than earphones can play; use --out FILE.wav or none")
 	case o.mix && (mic || o.in == "-" || isLive(o.in) || !file):
 		return usagef("--mix goes with a sound file as --in and a FILE.wav as --out")
+	case o.sensor != "" && isLive(o.in):
+		return usagef("--sensor goes with a sound as --in, a microphone or a sound file")
+	case o.sensor == "-" && o.in == "-":
+		return usagef("--sensor - and --in - would both read standard input; give one a name")
+	case o.sensor != "" && o.fast && (o.sensor == "-" || isLive(o.sensor)):
+		return usagef("--fast goes with a file as --sensor, not with a live one")
 	case o.fast && slices.ContainsFunc(o.hands, func(h string) bool { return h != byClap }):
 		return usagef("--hands goes with a walk in real time, not with --fast, but for --hands clap")
 	case o.streams < 0 || o.streams > 2:
@@ -47,6 +54,8 @@ func (o *walkOptions) check(inGiven bool) error {
 	}
 	return nil
 }
+
+func (o *walkOptions) readsStdin() bool { return o.in == "-" || o.sensor == "-" }
 
 func (o *walkOptions) usesMic() bool { return o.in == "mic" || strings.HasPrefix(o.in, "mic:") }
 func (o *walkOptions) usesEar() bool {
@@ -137,7 +146,10 @@ func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
 
 func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) (err error) {
 	if o.usesMic() {
-		w.Ear, err = live.NewSoundEar(g.duplex, first)
+		if err := g.openFelt(ctx, std, o); err != nil {
+			return err
+		}
+		w.Ear, err = live.NewJointEar(g.duplex, g.felt.rows(), first)
 		return err
 	}
 	if g.in != nil {
@@ -163,7 +175,26 @@ func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first dete
 		w.Under = audio.Resample(again, audio.Rate)
 		g.closers = append(g.closers, w.Under)
 	}
+	if o.sensor != "" && g.in.sound == nil {
+		return usagef("--sensor: %s holds sensor rows, there is no sound to join others with", o.in)
+	}
+	if err := g.openFelt(ctx, std, o); err != nil {
+		return err
+	}
+	g.in.felt = g.felt
 	w.Ear, err = g.in.ear(first)
+	return err
+}
+
+// openFelt opens the sensor beside a sound.
+func (g *gear) openFelt(ctx context.Context, std stdio, o walkOptions) (err error) {
+	if o.sensor == "" {
+		return nil
+	}
+	if g.felt, err = openFeeler(ctx, std, o.sensor, o.input, !o.usesMic() && o.in != "-"); err == nil {
+		g.closers = append(g.closers, g.felt)
+		g.inName += ", and a sensor: " + o.sensor
+	}
 	return err
 }
 
@@ -237,6 +268,11 @@ func (g *gear) close() error {
 func (g *gear) report(std stdio, o walkOptions, p *cue.Player) {
 	if g.in != nil {
 		for _, w := range g.in.warnings() {
+			o.warn(std, "warning: %s", w)
+		}
+	}
+	if g.in == nil && g.felt != nil {
+		for _, w := range g.felt.Warnings() {
 			o.warn(std, "warning: %s", w)
 		}
 	}

@@ -111,9 +111,9 @@ func (v *view) end() {
 
 // lapKeys brings a lap mark for every line typed, where there is a terminal and
 // it is not the input.
-func lapKeys(ctx context.Context, std stdio, in string, marks chan<- event.Mark) {
+func lapKeys(ctx context.Context, std stdio, taken bool, marks chan<- event.Mark) {
 	f, ok := std.in.(*os.File)
-	if in == "-" || !ok || !isTerminal(f) {
+	if taken || !ok || !isTerminal(f) {
 		return
 	}
 	go func() {

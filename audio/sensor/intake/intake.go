@@ -32,7 +32,8 @@ type Intake struct {
 	lines   []Line // not yet given
 	lost    int    // lines that nobody took in time
 	trouble []string
-	ended   bool
+	ended   bool // closed
+	over    bool // nothing more can come
 }
 
 // mostLines is how many lines wait to be taken: a minute of a quick sensor. Older
@@ -77,6 +78,13 @@ func (i *Intake) Trouble() string {
 		return what
 	}
 	return ""
+}
+
+// Over tells that nothing more can come, as from a pipe that has ended.
+func (i *Intake) Over() bool {
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	return i.over
 }
 
 // Close ends the connection; nothing comes after it.

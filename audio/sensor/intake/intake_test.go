@@ -167,3 +167,28 @@ func TestUDPTaken(t *testing.T) {
 		t.Errorf("a port that is taken: %v", err)
 	}
 }
+
+// What comes from a pipe is cut into lines; its end is told once, and that it is
+// over. Its first line is whole.
+func TestRead(t *testing.T) {
+	long := strings.Repeat("9", 10000)
+	in := intake.Read("pipe", strings.NewReader("t,ax,ay,az\n"+long+"\n0.1,1,2,3\n0.2,1"), nil)
+	for _, want := range []string{"t,ax,ay,az", "0.1,1,2,3"} {
+		if l := await(t, in); string(l.Text) != want || l.Fresh {
+			t.Errorf("line %q, fresh %v; want %q, whole", l.Text, l.Fresh, want)
+		}
+	}
+	awaitTrouble(t, in, "pipe: it has ended")
+	for range 1000 {
+		if in.Over() {
+			break
+		}
+		time.Sleep(time.Millisecond)
+	}
+	if _, ok := in.Next(); ok || in.Trouble() != "" || !in.Over() {
+		t.Errorf("after the end: a line %v, over %v", ok, in.Over())
+	}
+	if err := in.Close(); err != nil {
+		t.Error(err)
+	}
+}

@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -11,8 +10,6 @@ import (
 	"time"
 
 	"go.bug.st/serial"
-
-	"steadfoot/audio/sensor"
 )
 
 // again is how long after a line was lost it is looked for once more.
@@ -48,7 +45,7 @@ func openPort(spec Spec) (serial.Port, error) {
 func (w *wire) run(port serial.Port) {
 	defer close(w.done)
 	for port != nil {
-		w.read(port)
+		w.in.cut(port, true)
 		w.hold(nil)
 		port.Close()
 		if w.stopped() {
@@ -94,36 +91,6 @@ func (w *wire) stopped() bool {
 		return true
 	default:
 		return false
-	}
-}
-
-// read cuts what comes into lines until the port fails.
-func (w *wire) read(port serial.Port) {
-	buf := make([]byte, 0, sensor.LongestLine)
-	chunk := make([]byte, 1024)
-	fresh, tooLong := true, false
-	for {
-		n, err := port.Read(chunk)
-		if err != nil || n == 0 {
-			return
-		}
-		rest := chunk[:n]
-		for len(rest) > 0 {
-			head, after, whole := bytes.Cut(rest, []byte{'\n'})
-			if len(buf)+len(head) > cap(buf) {
-				tooLong = true // a line without end is thrown away to its end
-				head = head[:cap(buf)-len(buf)]
-			}
-			buf = append(buf, head...)
-			rest = after
-			if !whole {
-				break
-			}
-			if !tooLong {
-				w.in.push(buf, fresh)
-			}
-			buf, fresh, tooLong = buf[:0], false, false
-		}
 	}
 }
 

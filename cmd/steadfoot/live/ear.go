@@ -27,6 +27,9 @@ type SoundEar struct {
 
 	track track // of what was played, for a recording
 
+	felt Feeler // a sensor beside the sound; may be nil
+	feel func(sensor.Row)
+
 	teller obstacleTeller
 
 	claps   *claps.Finder // nil: not listened for
@@ -35,7 +38,13 @@ type SoundEar struct {
 
 // NewSoundEar returns an ear for src; first names the first foot of a stretch.
 func NewSoundEar(src audio.Source, first detect.Side) (*SoundEar, error) {
-	det, err := detect.NewSound(detect.SoundConfig{Rate: float64(src.Rate()), FirstFoot: first})
+	return NewJointEar(src, nil, first)
+}
+
+// NewJointEar returns an ear for src and for a sensor that is worn meanwhile; felt
+// may be nil.
+func NewJointEar(src audio.Source, felt Feeler, first detect.Side) (*SoundEar, error) {
+	det, err := detect.NewSound(detect.SoundConfig{Rate: float64(src.Rate()), FirstFoot: first, Felt: felt != nil})
 	if err != nil {
 		return nil, err
 	}
@@ -43,7 +52,9 @@ func NewSoundEar(src audio.Source, first detect.Side) (*SoundEar, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &SoundEar{src: src, det: det, why: why}, nil
+	// A row that comes too late, or is of another time, is left out.
+	feel := func(r sensor.Row) { det.Feel(r.T, r.X, r.Y, r.Z) }
+	return &SoundEar{src: src, det: det, why: why, felt: felt, feel: feel}, nil
 }
 
 // Rate is the sample rate of the sound, Hz.
@@ -67,6 +78,9 @@ func (s *SoundEar) Next(dst []detect.Event) ([]detect.Event, error) {
 		if b.Lost > 0 {
 			dst = s.det.Skip(dst, b.Lost)
 		}
+		if s.felt != nil {
+			s.felt.Take(float64(b.Index+int64(len(b.Samples)))/float64(s.src.Rate()), s.feel)
+		}
 	}
 	had := len(dst)
 	dst = s.feed(dst)
@@ -86,7 +100,12 @@ func (s *SoundEar) Flush(dst []detect.Event) []detect.Event { return s.det.Flush
 func (s *SoundEar) Now() float64 { return s.now }
 
 // Fault implements Ear.
-func (s *SoundEar) Fault() string { return s.block.Fault }
+func (s *SoundEar) Fault() string {
+	if s.block.Fault == "" && s.felt != nil {
+		return s.felt.Fault()
+	}
+	return s.block.Fault
+}
 
 // MotionEar feels steps in the rows of an accelerometer.
 type MotionEar struct {

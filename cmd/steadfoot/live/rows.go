@@ -12,6 +12,7 @@ type Lines interface {
 	Name() string
 	Next() (intake.Line, bool)
 	Trouble() string
+	Over() bool
 }
 
 // silentS is how long a sensor may send no row before that is told, s.
@@ -59,7 +60,7 @@ func (r *Rows) Take(now float64, give func(sensor.Row)) {
 		}
 		give(row)
 	}
-	if quiet := now-r.last > silentS; quiet != r.silent {
+	if quiet := now-r.last > silentS && !r.lines.Over(); quiet != r.silent {
 		r.silent = quiet
 		what := "rows come again"
 		if quiet {
