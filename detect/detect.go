@@ -25,7 +25,8 @@
 //
 // No level, threshold or tempo has to be set. What both feet do is followed
 // apart, so an uneven gait is measured and not smeared. Where clicks or words are
-// played while a walker is heard, tell them to [Sound.Played]. [Sound.Watch]
+// played while a walker is heard, tell them to [Sound.Played]; where an
+// accelerometer is worn meanwhile, give its rows to [Sound.Feel]. [Sound.Watch]
 // shows what is believed from frame to frame, for pictures.
 //
 // # Limits
@@ -111,7 +112,7 @@ type Step struct {
 	T          float64 `json:"t"`          // time of first contact, s
 	Side       Side    `json:"side"`       // which foot
 	Confidence float64 `json:"confidence"` // belief that a step happened here, 0 to 1
-	Heard      bool    `json:"heard"`      // false: bridged, placed where the rhythm expects it
+	Heard      bool    `json:"heard"`      // or felt by a sensor; false: bridged, placed where the rhythm expects it
 }
 
 // State says what the detector believes is going on.

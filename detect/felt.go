@@ -19,7 +19,7 @@ const (
 
 // felt is what an accelerometer that is worn beside a microphone says of steps.
 // Its rows go through the parts of a Motion; of the gear that fits the strongest
-// rate the bumps are kept, and how much likelier a step makes each.
+// rate the bumps are kept, and at each frame how much they count.
 type felt struct {
 	motion  *Motion
 	scratch []Event
@@ -90,6 +90,15 @@ func (f *felt) next(v float64) {
 	}
 	f.says[f.n%feltFrames] = s
 	f.n++
+}
+
+// at is what counts at time t, s: nothing where that is not known.
+func (f *felt) at(t float64) feltFrame {
+	n := int(math.Floor((t-f.frameTime(0))*motionRate + 0.5))
+	if n < 0 || n >= f.n || n < f.n-feltFrames {
+		return feltFrame{}
+	}
+	return f.says[n%feltFrames]
 }
 
 func (f *felt) last() float64 { return f.bumps[(f.count-1)%feltPeaks] }

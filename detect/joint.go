@@ -88,8 +88,7 @@ func (j *joint) pop(now float64) (w waiting, ok bool) {
 	if j.n == 0 {
 		return w, false
 	}
-	silent := !j.rows || now-j.row > silentS
-	if !silent && j.n < len(j.waiting) && j.felt.known() < j.contact(j.done)+j.lags.most {
+	if !j.silent(now) && j.n < len(j.waiting) && j.felt.known() < j.contact(j.done)+j.lags.most {
 		return w, false
 	}
 	w = j.waiting[j.head]
@@ -97,6 +96,9 @@ func (j *joint) pop(now float64) (w waiting, ok bool) {
 	j.n--
 	return w, true
 }
+
+// silent tells that no row has come lately.
+func (j *joint) silent(now float64) bool { return !j.rows || now-j.row > silentS }
 
 // delay is how long the next frame has waited, s.
 func (j *joint) delay() float64 { return float64(j.n) * j.step }
@@ -109,11 +111,7 @@ func (j *joint) touch() touch {
 	f, t := j.felt, j.contact(j.done)
 	j.done++
 	at := t + j.lags.lag(j.lags.best)
-	n := int((at-f.frameTime(0))*motionRate + 0.5)
-	if n < 0 || n >= f.n || n < f.n-feltFrames {
-		return untouched
-	}
-	s := f.says[n%feltFrames]
+	s := f.at(at)
 	if s.weight == 0 {
 		return untouched
 	}
@@ -156,6 +154,6 @@ func (j *joint) hear(ratio float64) {
 		if at-lagLeastS/j.step+float64(len(j.lags.match[1])) > float64(j.lags.n) {
 			return
 		}
-		j.lags.learn(at, f.says[min(max(0, f.n-1), max(0, int((b-f.frameTime(0))*motionRate+0.5)))%feltFrames].weight)
+		j.lags.learn(at, f.at(b).weight)
 	}
 }

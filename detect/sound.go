@@ -199,11 +199,13 @@ func (s *Sound) Flush(dst []Event) []Event {
 func (s *Sound) frame(dst []Event, e float64, hears bool) []Event {
 	s.fill = 0
 	dead := float64(s.quiet) > deafS*s.rate
-	if dead {
+	now := float64(s.pos) / s.rate
+	feels := s.joint != nil && !s.joint.silent(now)
+	if dead && !feels {
 		s.rep.deaf += float64(s.hop) / s.rate
 	}
 	dst = s.hear(dst, waiting{e, hears, dead})
-	now, state := float64(s.pos)/s.rate, s.track.state(dead || !hears)
+	state := s.track.state((dead || !hears) && !feels)
 	if s.look != nil {
 		s.show(now, state)
 	}
@@ -244,7 +246,7 @@ func (s *Sound) steps(dst []Event, found []placed) []Event {
 func (s *Sound) time(p placed) float64 {
 	end := int64((float64(p.frame) + 1 + p.offset) * float64(s.hop))
 	if !p.heard {
-		return math.Max(0, float64(end)/s.rate-bridgeLagS)
+		return math.Max(0, math.Min(float64(end)/s.rate-bridgeLagS, float64(s.pos)/s.rate))
 	}
 	span, at := s.onset.span()
 	from := end - int64(at)

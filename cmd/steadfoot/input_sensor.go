@@ -23,9 +23,18 @@ func (f *feeler) rows() live.Feeler {
 	return f
 }
 
+// besideOf is what a sensor is worn beside of.
+type besideOf uint8
+
+const (
+	liveSound besideOf = iota
+	pacedFile          // a recorded sound that is gone through at real time
+	fastFile           // or as fast as can be
+)
+
 // openFeeler opens what --sensor names: a live sensor, or the rows of a file, which
-// must be on the clock of a recorded sound. With recorded false the sound is live.
-func openFeeler(ctx context.Context, std stdio, name string, o inputOptions, recorded bool) (*feeler, error) {
+// must be on the clock of a recorded sound.
+func openFeeler(ctx context.Context, std stdio, name string, o inputOptions, of besideOf) (*feeler, error) {
 	rows := sensor.Options{Unit: sensor.Unit(o.unit)}
 	alive := func(lines *intake.Intake) *feeler { return &feeler{live.NewRows(lines, rows, true), lines} }
 	switch {
@@ -49,9 +58,12 @@ func openFeeler(ctx context.Context, std stdio, name string, o inputOptions, rec
 	case err != nil:
 		f.Close()
 		return nil, err
+	case !st.Mode().IsRegular() && !st.IsDir() && of == fastFile:
+		f.Close()
+		return nil, usagef("--sensor %s: rows from a pipe come at real time; want a file", name)
 	case !st.Mode().IsRegular() && !st.IsDir():
 		return alive(intake.Read(name, f, f)), nil
-	case !recorded:
+	case of == liveSound:
 		f.Close()
 		return nil, usagef("--sensor %s: a file's rows go with a sound file as --in; beside a microphone give serial:PORT, udp:PORT, - or a pipe", name)
 	}

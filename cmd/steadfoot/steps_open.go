@@ -45,6 +45,6 @@ func (in *input) besides(ctx context.Context, std stdio, name string, o inputOpt
 	case isLive(name) || name == "-":
 		return usagef("--sensor %s: want a file with the rows that were recorded beside the sound", name)
 	}
-	in.felt, err = openFeeler(ctx, std, name, o, true)
+	in.felt, err = openFeeler(ctx, std, name, o, fastFile)
 	return err
 }

@@ -83,6 +83,8 @@ func (g *gear) open(ctx context.Context, std stdio, o walkOptions, first detect.
 		err = g.openEar(ctx, std, o, first, w)
 	case isLive(o.in):
 		err = g.openLive(ctx, o)
+	case o.usesMic():
+		err = g.openFelt(ctx, std, o, liveSound)
 	}
 	if err == nil {
 		err = g.openDevice(ctx, o)
@@ -95,6 +97,9 @@ func (g *gear) open(ctx context.Context, std stdio, o walkOptions, first detect.
 	}
 	if err != nil {
 		return err
+	}
+	if g.felt != nil {
+		g.inName += ", and a sensor: " + o.sensor
 	}
 	if e, ok := w.Ear.(*live.SoundEar); ok && o.usesEar() && !fromFile {
 		w.Played = e.Played // it may leak into the microphone
@@ -146,9 +151,6 @@ func (g *gear) openDevice(ctx context.Context, o walkOptions) error {
 
 func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first detect.Side, w *live.Walk) (err error) {
 	if o.usesMic() {
-		if err := g.openFelt(ctx, std, o); err != nil {
-			return err
-		}
 		w.Ear, err = live.NewJointEar(g.duplex, g.felt.rows(), first)
 		return err
 	}
@@ -178,7 +180,14 @@ func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first dete
 	if o.sensor != "" && g.in.sound == nil {
 		return usagef("--sensor: %s holds sensor rows, there is no sound to join others with", o.in)
 	}
-	if err := g.openFelt(ctx, std, o); err != nil {
+	of := pacedFile
+	switch {
+	case o.in == "-":
+		of = liveSound
+	case o.fast:
+		of = fastFile
+	}
+	if err := g.openFelt(ctx, std, o, of); err != nil {
 		return err
 	}
 	g.in.felt = g.felt
@@ -187,13 +196,12 @@ func (g *gear) openEar(ctx context.Context, std stdio, o walkOptions, first dete
 }
 
 // openFelt opens the sensor beside a sound.
-func (g *gear) openFelt(ctx context.Context, std stdio, o walkOptions) (err error) {
+func (g *gear) openFelt(ctx context.Context, std stdio, o walkOptions, of besideOf) (err error) {
 	if o.sensor == "" {
 		return nil
 	}
-	if g.felt, err = openFeeler(ctx, std, o.sensor, o.input, !o.usesMic() && o.in != "-"); err == nil {
+	if g.felt, err = openFeeler(ctx, std, o.sensor, o.input, of); err == nil {
 		g.closers = append(g.closers, g.felt)
-		g.inName += ", and a sensor: " + o.sensor
 	}
 	return err
 }
