@@ -358,11 +358,12 @@ func (s *soak) judge(cpu float64) {
 	if float64(f.beats) < s.length*pathTarget/60/2 || f.lost > 0 || f.putOut > soakBeat {
 		t.Errorf("of %d beats %d were not put out, and the farthest was %.3f ms off the map; want all within %.0f ms", f.beats, f.lost, 1000*f.putOut, 1000*soakBeat)
 	}
-	if f.unheard > 0 || f.heard > soakBeat {
+	switch {
+	case f.spared > f.beats/4:
+		// The recorder loses time as well then, and beats are taken for each other.
+		t.Logf("of %d beats %d were near a fault of device or machine: what was heard is not judged; let the machine do less and run it again", f.beats, f.spared)
+	case f.unheard > 0 || f.heard > soakBeat:
 		t.Errorf("%d beats were not heard, the farthest %.3f ms off, with no fault near; want all within %.0f ms", f.unheard, 1000*f.heard, 1000*soakBeat)
-	}
-	if f.spared > f.beats/2 {
-		t.Logf("of %d beats %d were near a fault of device or machine: what was heard is hardly judged; let the machine do less and run it again", f.beats, f.spared)
 	}
 	s.judgeLog(events, f)
 	s.judgeUse()
