@@ -43,7 +43,7 @@ func (o *oggPages) next() error {
 	}
 	n := int(head[26])
 	if string(head[:4]) != "OggS" || n == 0 {
-		return errors.New("not an Ogg page")
+		return errors.New("not a page of OGG")
 	}
 	o.segs = o.page[27 : 27+n]
 	if _, err := io.ReadFull(o.r, o.segs); err != nil {
@@ -53,7 +53,7 @@ func (o *oggPages) next() error {
 	for _, s := range o.segs {
 		size += int(s)
 		if o.run += int(s); o.run > o.most {
-			return errors.New("Ogg packet without end")
+			return errors.New("a packet of OGG without end")
 		}
 		if s < 255 {
 			o.run = 0

@@ -118,7 +118,7 @@ func TestClapsNeedARate(t *testing.T) {
 }
 
 // slowTape is a Source of few samples a second, and of none.
-type slowTape struct{ tape }
+type slowTape struct{}
 
 func (slowTape) Rate() int                 { return 4000 }
 func (slowTape) Read(b *audio.Block) error { return errTorn }
