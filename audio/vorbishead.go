@@ -20,7 +20,7 @@ const (
 	maxBookRoom  = 1 << 22  // values in all code books
 )
 
-var errVorbisHead = errors.New("Vorbis header that makes no sense")
+var errVorbisHead = errors.New("a header of Vorbis that makes no sense")
 
 // oggPages passes on an Ogg stream page by page, and ends it where a packet grows
 // beyond most bytes. The layout of pages and headers is that of RFC 3533 and of the

@@ -200,7 +200,8 @@ func TestListen(t *testing.T) {
 	wav := filepath.Join(t.TempDir(), "walk.wav")
 	writeWAV(t, wav, w.Samples, audio.S16)
 	ctx := browse(t, wav)
-	do(t, ctx, joins(l, "Mira Tal"))
+	do(t, ctx, chromedp.Navigate("http://"+l.addr+"/#word=heel"), until(`window.steadfoot`),
+		script(`document.getElementById('agree').checked = true`), rejoins("Mira Tal"))
 	l.command(group.Command{Do: group.DoTarget, Group: "Harrow Vale", Cadence: 188})
 	if s := ask[string](t, ctx, `steadfoot.status().hears`); s != group.HearsNothing {
 		t.Errorf("before consent the page hears: %s", s)

@@ -97,8 +97,13 @@ func TestSecure(t *testing.T) {
 			t.Errorf("with TLS there is not %s", what)
 		}
 	}
-	do(t, ctx, script(`document.getElementById('listen-sound').click()`),
-		until(`steadfoot.status().hears === 'walking' && Math.abs(steadfoot.status().cadence - 188) < 1.5`))
+	// The walker has not agreed: how they fare is told, no step is.
+	do(t, ctx, script(watched), script(`document.getElementById('listen-sound').click()`),
+		until(`steadfoot.status().hears === 'walking' && steadfoot.status().n > 8 && Math.abs(steadfoot.status().cadence - 188) < 1.5`),
+		until(`sent.filter((m) => m.cadence).length > 8`))
+	if n := ask[int](t, ctx, `sent.filter((m) => m.kind === 'steps').length`); n > 0 {
+		t.Errorf("steps are sent %d times without consent", n)
+	}
 	cadenceOnBoard(t, safe, 188)
 }
 

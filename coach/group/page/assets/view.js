@@ -48,7 +48,8 @@ export class View {
     this.text('listen-words', why || (way === 'motion' ? 'By movement it is told how steadily you keep to the beat, not how early or late.' : ''));
   }
 
-  /** Paints the state {map, now, known, spread, status, own}. */
+  /** Paints the state {map, now, known, spread, status, mic, own}; mic is how well the
+   * delay of the microphone is known. */
   paint(s) {
     this.text('clock', words.agreed(s.known ? s.spread : 0));
     if (!s.map || !s.known) return;
@@ -61,7 +62,7 @@ export class View {
     this.text('next', next ? `then ${words.part(next).replace(/^./, (c) => c.toLowerCase())}` : left > 0 ? 'then the end' : '');
     this.#say(s);
     this.#feet(s);
-    if (s.status) this.#own(s.status, t);
+    if (s.status) this.#own(s.status, t, s.mic);
   }
 
   #target(t) {
@@ -84,13 +85,14 @@ export class View {
     for (const side of ['left', 'right']) $(side).className = foot === side ? 'now' : '';
   }
 
-  #own(s, t) {
+  #own(s, t, mic) {
     const walking = s.hears === 'walking' && s.cadence > 0;
     this.text('cadence', walking ? words.cadence(s.cadence) : '–');
     let judge = { 'cannot hear': 'cannot hear your steps', standing: 'not walking', walking: 'listening' }[s.hears] ?? '';
     if (walking && t.cadence > 0) judge = s.cadence < t.low ? 'too slow' : s.cadence > t.high ? 'too quick' : 'on target';
     this.text('judge', judge);
     this.#strip.show(t, walking ? s.cadence : 0);
-    this.text('met', walking ? words.off({ off: s.off ?? 0, r: s.r ?? 0, n: s.n ?? 0 }) : '');
+    const met = walking ? words.off({ off: s.off ?? 0, r: s.r ?? 0, n: s.n ?? 0 }) : '';
+    this.text('met', met && s.off !== undefined && !mic ? `${met}, less the delay of this microphone` : met);
   }
 }

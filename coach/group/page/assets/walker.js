@@ -280,7 +280,7 @@ function deaf(why) {
 
 function stepped(e, t) {
   if (!clock.known) return;
-  waiting.push({ t, side: e.side, confidence: e.confidence, heard: e.heard });
+  if (mine?.agree) waiting.push({ t, side: e.side, confidence: e.confidence, heard: e.heard });
   if (waiting.length > keptSteps) waiting.shift();
   if (e.heard) steps = [...steps, t].slice(-window_);
 }
@@ -366,7 +366,7 @@ function work() {
 function paint() {
   if (!mine || document.hidden) return;
   const now = pageNow();
-  view.paint({ map, now: groupNow(), known: clock.known, spread: clock.spread(now).guess * 1000, status: listener.way ? status() : null, own: own?.until > now ? own.cue : null });
+  view.paint({ map, now: groupNow(), known: clock.known, spread: clock.spread(now).guess * 1000, status: listener.way ? status() : null, mic: listener.micKnown, own: own?.until > now ? own.cue : null });
 }
 
 // --- the pulse of all that ---
