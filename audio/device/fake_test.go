@@ -61,8 +61,12 @@ func (f *fake) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, err
 }
 
 func (f *fake) Close() error {
+	if f.stop == nil { // it never ran
+		return nil
+	}
 	close(f.stop)
 	<-f.done
+	f.stop = nil
 	return nil
 }
 
