@@ -27,7 +27,7 @@ demo: build
 # One package at a time: the tests of the sound path want the machine for
 # themselves, or they measure its load.
 test: build lint
-	STEADFOOT_SOUND_TESTS=1 $(GO) test -p 1 ./... ./testdata/footsteps
+	STEADFOOT_SOUND_TESTS=1 $(GO) test -p 1 -timeout 30m ./... ./testdata/footsteps
 	$(GO) run ./cmd/eval --short
 	$(MAKE) race
 	$(MAKE) soak SOAK_MINUTES=2
