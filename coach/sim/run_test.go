@@ -78,8 +78,9 @@ func TestInputs(t *testing.T) {
 			}
 		}
 	}
-	if rhythms != 600 || steps < len(r.Steps)-2 || bridged < steps/100 || bridged > steps/15 {
-		t.Errorf("%d rhythms, %d of %d steps told, %d bridged; want 600, all but the last one or two, 3 %%", rhythms, steps, len(r.Steps), bridged)
+	// The last half second is told with a step after it, if there is one.
+	if rhythms < 599 || rhythms > 600 || steps < len(r.Steps)-2 || bridged < steps/100 || bridged > steps/15 {
+		t.Errorf("%d rhythms, %d of %d steps told, %d bridged; want 599 or 600, all but the last one or two, 3 %%", rhythms, steps, len(r.Steps), bridged)
 	}
 }
 
