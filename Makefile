@@ -50,7 +50,7 @@ soak: setup
 # tests that only compute, and those of a program built without it.
 race: setup
 	$(GO) test -race ./audio/device/internal/... ./coach/logbook ./cmd/steadfoot/screen
-	$(GO) test -race ./coach/group/hub ./coach/group/bus ./coach/group/local ./coach/group/member
+	$(GO) test -race ./coach/group/hub ./coach/group/bus ./coach/group/local ./coach/group/member ./coach/group/spare
 	$(GO) test -race -skip 'TestMuted|TestClaps|TestOwnSound|TestBlocksDoNot' ./cmd/steadfoot/live
 	$(GO) test -race -run 'TestWalk|TestScript/walk-cut' -skip 'SoundPath' ./cmd/steadfoot
 
