@@ -36,20 +36,27 @@ func FuzzFeed(f *testing.F) {
 			fed += int64(hole)
 		}
 		events = s.Flush(events)
-		last := math.Inf(-1)
-		for _, e := range events {
-			for _, v := range []float64{e.Step.T, e.Step.Confidence, e.Rhythm.T, e.Rhythm.Cadence, e.Rhythm.CadenceSD, e.Rhythm.Unevenness, e.Rhythm.Variability, e.Rhythm.Heard, e.Gap.T, e.Gap.Length} {
-				if math.IsNaN(v) || math.IsInf(v, 0) {
-					t.Fatalf("%+v", e)
-				}
-			}
-			if e.Kind != KindStep {
-				continue
-			}
-			if e.Step.T <= last || e.Step.T > float64(fed)/s.rate+0.01 {
-				t.Fatalf("step at %g s after one at %g s, input ends at %g s", e.Step.T, last, float64(fed)/s.rate)
-			}
-			last = e.Step.T
-		}
+		sane(t, events, float64(fed)/s.rate)
 	})
+}
+
+// sane checks that all figures of events are figures, and that the times of steps
+// rise up to the end of the input, s.
+func sane(t *testing.T, events []Event, end float64) {
+	t.Helper()
+	last := math.Inf(-1)
+	for _, e := range events {
+		for _, v := range []float64{e.Step.T, e.Step.Confidence, e.Rhythm.T, e.Rhythm.Cadence, e.Rhythm.CadenceSD, e.Rhythm.Unevenness, e.Rhythm.Variability, e.Rhythm.Heard, e.Gap.T, e.Gap.Length} {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				t.Fatalf("%+v", e)
+			}
+		}
+		if e.Kind != KindStep {
+			continue
+		}
+		if e.Step.T <= last || e.Step.T > end+0.01 {
+			t.Fatalf("step at %g s after one at %g s, input ends at %g s", e.Step.T, last, end)
+		}
+		last = e.Step.T
+	}
 }

@@ -47,21 +47,7 @@ func FuzzFeel(f *testing.F) {
 			events = s.Feed(events, w.Samples[i:i+40])
 		}
 		events = s.Flush(events)
-		last := math.Inf(-1)
-		for _, e := range events {
-			for _, v := range []float64{e.Step.T, e.Step.Confidence, e.Rhythm.T, e.Rhythm.Cadence, e.Rhythm.CadenceSD, e.Rhythm.Unevenness, e.Rhythm.Variability, e.Rhythm.Heard, e.Gap.T, e.Gap.Length} {
-				if math.IsNaN(v) || math.IsInf(v, 0) {
-					t.Fatalf("%+v", e)
-				}
-			}
-			if e.Kind != KindStep {
-				continue
-			}
-			if e.Step.T <= last || e.Step.T > 4.01 {
-				t.Fatalf("step at %g s after one at %g s, in 4 s", e.Step.T, last)
-			}
-			last = e.Step.T
-		}
+		sane(t, events, 4)
 		if b := s.track.filter.belief(); !(b >= 0 && b <= 1) {
 			t.Fatalf("belief %v", b)
 		}

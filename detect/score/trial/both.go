@@ -1,7 +1,6 @@
 package trial
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -93,27 +92,7 @@ func (b Both) Walk() (made.Walk, []made.Row, Truth) {
 // HearBoth runs the sound detector over a recording and the rows of a sensor that
 // was worn meanwhile. Each row is fed when its time has come, as in a live walk.
 func HearBoth(samples []float32, rate float64, rows []made.Row) (Heard, error) {
-	d, err := detect.NewSound(detect.SoundConfig{Rate: rate, Felt: true})
-	if err != nil {
-		return Heard{}, err
-	}
-	var h Heard
-	var events []detect.Event
-	for fed := 0; fed < len(samples); {
-		n := min(int(rate*pieceS), len(samples)-fed)
-		for len(rows) > 0 && rows[0].T <= float64(fed)/rate {
-			r := rows[0]
-			if err := d.Feel(r.T, r.X, r.Y, r.Z); err != nil {
-				return Heard{}, fmt.Errorf("joined: %w", err)
-			}
-			rows = rows[1:]
-		}
-		events = d.Feed(events[:0], samples[fed:fed+n])
-		fed += n
-		h.add(events, float64(fed)/rate)
-	}
-	h.add(d.Flush(events[:0]), float64(len(samples))/rate)
-	return h, nil
+	return hear(detect.SoundConfig{Rate: rate, Felt: true}, samples, rows)
 }
 
 // Centred is h with its steps moved by the median of how far they are off: what a

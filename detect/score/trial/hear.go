@@ -1,7 +1,10 @@
 package trial
 
 import (
+	"fmt"
+
 	"steadfoot/detect"
+	"steadfoot/detect/made"
 	"steadfoot/detect/score"
 )
 
@@ -21,19 +24,32 @@ const pieceS = 0.005
 
 // Hear runs the sound detector over a whole recording.
 func Hear(samples []float32, rate float64) (Heard, error) {
-	d, err := detect.NewSound(detect.SoundConfig{Rate: rate})
+	return hear(detect.SoundConfig{Rate: rate}, samples, nil)
+}
+
+// hear runs the sound detector over a recording and over rows, each when its time
+// has come.
+func hear(c detect.SoundConfig, samples []float32, rows []made.Row) (Heard, error) {
+	d, err := detect.NewSound(c)
 	if err != nil {
 		return Heard{}, err
 	}
 	var h Heard
 	var events []detect.Event
 	for fed := 0; fed < len(samples); {
-		n := min(int(rate*pieceS), len(samples)-fed)
+		for len(rows) > 0 && rows[0].T <= float64(fed)/c.Rate {
+			r := rows[0]
+			if err := d.Feel(r.T, r.X, r.Y, r.Z); err != nil {
+				return Heard{}, fmt.Errorf("joined: %w", err)
+			}
+			rows = rows[1:]
+		}
+		n := min(int(c.Rate*pieceS), len(samples)-fed)
 		events = d.Feed(events[:0], samples[fed:fed+n])
 		fed += n
-		h.add(events, float64(fed)/rate)
+		h.add(events, float64(fed)/c.Rate)
 	}
-	h.add(d.Flush(events[:0]), float64(len(samples))/rate)
+	h.add(d.Flush(events[:0]), float64(len(samples))/c.Rate)
 	return h, nil
 }
 
