@@ -9,7 +9,7 @@ package coach
 type Policy struct {
 	// Lead is how long after the event that caused it a cue starts to sound, or
 	// a beat may change: 0.15 to 2, default 0.25, and with an athlete's earbuds
-	// their latency on top. Sound is rendered about 0.1 s ahead; what is nearer
+	// their latency on top. Sound is rendered about 0.15 s ahead; what is nearer
 	// than that is too late to be played where it was meant to be.
 	Lead float64 `json:"lead"`
 	// Span is the room a cue gets: two cues start at least this far apart. 0.5 to

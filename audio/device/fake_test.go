@@ -30,7 +30,7 @@ func (f *fake) Devices() ([]wire.Device, error) {
 	return []wire.Device{{Host: "Made up", Name: "loop", Inputs: 1, Outputs: 2, Rate: audio.Rate}}, nil
 }
 
-func (f *fake) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, error) {
+func (f *fake) Open(req wire.OpenRequest, p engine.Process, _ engine.Playout) (wire.OpenReply, error) {
 	reply := wire.OpenReply{Input: "Made up: loop", Output: "Made up: loop"}
 	switch f.manner {
 	case "none":
@@ -84,7 +84,7 @@ func (f *fake) run(req wire.OpenRequest, p engine.Process) {
 			return
 		case <-time.After(due - f.clock()):
 		}
-		p(in, out, 2, engine.Times{}, 0)
+		p(in, out, 2, engine.Call{}, 0)
 		for i := range in {
 			in[i] = out[2*i]
 		}

@@ -53,7 +53,7 @@ func (f *fake) runTwo(frames int, p engine.Process) {
 		}
 		if outDue <= inDue {
 			if !strings.HasSuffix(f.manner, "without earphones") && !f.stops("earphones", outDue) {
-				p(nil, out, 2, engine.Times{Now: f.clock(), DAC: at(outDue + fakeAge)}, 0)
+				p(nil, out, 2, engine.Call{Now: f.clock(), DAC: at(outDue + fakeAge)}, 0)
 			}
 			for i := range frames {
 				air[(played+i)%fakeAir] = out[2*i]
@@ -66,7 +66,7 @@ func (f *fake) runTwo(frames int, p engine.Process) {
 			in[i] = air[int(math.Round(max(0, t)*fast))%fakeAir]
 		}
 		if !f.stops("microphone", inDue) {
-			p(in, nil, 0, engine.Times{ADC: at(float64(heard) / audio.Rate), Now: f.clock()}, 0)
+			p(in, nil, 0, engine.Call{ADC: at(float64(heard) / audio.Rate), Now: f.clock()}, 0)
 		}
 		heard += frames
 	}

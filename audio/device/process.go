@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"steadfoot/audio"
+	"steadfoot/audio/device/internal/pipe"
 	"steadfoot/audio/device/internal/wire"
 )
 
@@ -72,10 +73,10 @@ func launch(command []string, clock func() time.Duration) (*process, error) {
 	if err := p.cmd.Start(); err != nil {
 		return nil, fmt.Errorf("cannot start the sound process: %w", err)
 	}
-	p.w = wire.NewWriter(p.stdin)
+	p.w = wire.NewWriter(pipe.Writer(p.stdin))
 	p.watch = time.AfterFunc(stall, p.shoot)
 	p.watch.Stop()
-	go p.read(wire.NewReader(stdout), clock)
+	go p.read(wire.NewReader(pipe.Reader(stdout)), clock)
 	return p, nil
 }
 

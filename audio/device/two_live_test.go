@@ -1,9 +1,8 @@
 package device_test
 
 import (
-	"os"
-	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"steadfoot/audio"
@@ -15,16 +14,8 @@ import (
 func TestTwoPulseDevicesShareTheSession(t *testing.T) {
 	srv := virtual.Pulse(t)
 	srv.Use()
-	conf := filepath.Join(t.TempDir(), "asound.conf")
-	const text = `pcm.!default { type pulse }
-ctl.!default { type pulse }
-pcm.one { type pulse device "ear.monitor" hint { show on description "one" } }
-pcm.two { type pulse device "ear" hint { show on description "two" } }
-`
-	if err := os.WriteFile(conf, []byte(text), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	t.Setenv("ALSA_CONFIG_PATH", conf)
+	name, conf, _ := strings.Cut(virtual.TwoDevices(t, "ear.monitor", "ear"), "=")
+	t.Setenv(name, conf)
 	o := options(t, "sound-process")
 	o.Input, o.Output = "ALSA: one", "ALSA: two"
 	const every = 12000

@@ -28,6 +28,7 @@ import (
 // sound server is to blame for is told apart and reported.
 //
 //	SOAK_HOG=0        no other program keeps a core busy meanwhile
+//	SOAK_DEVICES=2    microphone and earphones are two devices, with a stream each
 //	SOAK_ORDINARY=1   the walk is no more urgent than other programs, as it is for
 //	                  most walkers; else it is, where that is allowed
 func TestSoak(t *testing.T) {
@@ -45,13 +46,19 @@ func TestSoak(t *testing.T) {
 	}
 	args := []string{bin, "walk", "--cadence", "192", "--cues", "tones", "--plain",
 		"--duration", time.Duration(s.length * float64(time.Second)).String(), "--store", s.store()}
+	streams := 1
+	var two []string
+	if os.Getenv("SOAK_DEVICES") == "2" {
+		streams, two = 2, []string{virtual.TwoDevices(t, "mic.monitor", "ear")}
+		args = append(args, "--in", "mic:ALSA: one", "--out", "earphones:ALSA: two")
+	}
 	cmd := srv.Command(args[0], args[1:]...)
 	if os.Getenv("SOAK_ORDINARY") == "1" {
 		ordinary := exec.Command(args[0], args[1:]...)
 		ordinary.Env = cmd.Env
 		cmd = ordinary
 	}
-	cmd.Env = append(cmd.Env, "STEADFOOT_METER="+s.dir)
+	cmd.Env = append(append(cmd.Env, "STEADFOOT_METER="+s.dir), two...)
 	var said bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &said, &said
 	if err := cmd.Start(); err != nil {
@@ -72,6 +79,9 @@ func TestSoak(t *testing.T) {
 		}
 	}
 	cpu := (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds() / s.length * 100
+	if r := s.watch.readings; len(r) == 0 || r[len(r)-1].Sound.Streams != streams {
+		t.Errorf("not as many streams as were to be, %d", streams)
+	}
 	time.Sleep(time.Second) // the last clicks are on their way
 	s.judge(cpu)
 }

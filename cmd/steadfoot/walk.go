@@ -307,8 +307,8 @@ func reportDose(w io.Writer, d *cue.Dose) {
 }
 
 const (
-	playAhead       = 0.1 // s of sound made ahead of a live input: no pause of the program is heard
-	playAheadOfPipe = 0.4 // a pipe brings its input in bursts
+	playAhead       = 0.15 // s of sound made ahead of a live input: no pause of the program is heard
+	playAheadOfPipe = 0.45 // a pipe brings its input in bursts
 )
 
 // begin enters the walk into the log.

@@ -24,7 +24,7 @@ func TestSleepWatch(t *testing.T) {
 		{awake: time.Second},
 		{slept: 2 * time.Second, want: "the machine was asleep for 2s; the walk's time stood still meanwhile"},
 	} {
-		awake, slept = awake+c.awake, slept+c.slept
+		awake, slept = awake+c.awake+sleepLook, slept+c.slept
 		before := others
 		if got := trouble().What; got != c.want {
 			t.Errorf("after %+v: %q", c, got)

@@ -5,6 +5,7 @@ package soundprocess
 import (
 	"errors"
 	"os"
+	"time"
 
 	"steadfoot/audio/device/internal/engine"
 	"steadfoot/audio/device/internal/wire"
@@ -15,11 +16,11 @@ var errNone = errors.New("this build has no sound device: it was made without cg
 // none stands for PortAudio in a build without C.
 type none struct{}
 
-func newBackend() engine.Backend { return none{} }
+func newBackend(func() time.Duration) engine.Backend { return none{} }
 
 func (none) Devices() ([]wire.Device, error) { return nil, errNone }
 
-func (none) Open(wire.OpenRequest, engine.Process) (wire.OpenReply, error) {
+func (none) Open(wire.OpenRequest, engine.Process, engine.Playout) (wire.OpenReply, error) {
 	return wire.OpenReply{}, errNone
 }
 

@@ -2,8 +2,10 @@
 
 package soundprocess
 
+// #include "port.h"
+import "C"
+
 import (
-	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -17,10 +19,19 @@ import (
 
 // library is PortAudio with one stream, or one for each side. Of its types only
 // names and numbers are ever printed: some of the binding's own String methods
-// panic.
-type library struct{ open []*portaudio.Stream }
+// panic. The binding starts and ends the library and knows the devices; streams
+// are opened beside it, as its callbacks take a lock, go through reflection, and
+// wake up Go's scheduler, which then watched them for two thirds of what a walk
+// cost.
+type library struct {
+	clock   engine.Clock
+	process engine.Process
+	ports   []*port
+	offset  time.Duration // of the clock against the C side's
+	polls   int
+}
 
-func newBackend() engine.Backend { return &library{} }
+func newBackend(clock engine.Clock) engine.Backend { return &library{clock: clock} }
 
 // Devices implements engine.Backend.
 func (l *library) Devices() ([]wire.Device, error) {
@@ -65,7 +76,7 @@ func seconds(d time.Duration) float64 {
 }
 
 // Open implements engine.Backend.
-func (l *library) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, error) {
+func (l *library) Open(req wire.OpenRequest, p engine.Process, play engine.Playout) (wire.OpenReply, error) {
 	var reply wire.OpenReply
 	if err := portaudio.Initialize(); err != nil {
 		return reply, fmt.Errorf("the sound system does not start: %v", err)
@@ -75,7 +86,8 @@ func (l *library) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, 
 		return reply, err
 	}
 	reply.Streams = streams(in, out, req.Streams)
-	if err := l.start(in, out, reply.Streams, req.Frames, p); err != nil {
+	l.process, l.ports = p, nil
+	if err := l.start(in, out, reply.Streams, req.Frames, play); err != nil {
 		l.abandon()
 		return reply, fmt.Errorf("cannot open %s at %d Hz: %v", names(in, out), audio.Rate, err)
 	}
@@ -85,61 +97,84 @@ func (l *library) Open(req wire.OpenRequest, p engine.Process) (wire.OpenReply, 
 	if out != nil {
 		reply.Output = describe(out).FullName()
 	}
-	for _, s := range l.open {
-		if info := s.Info(); info != nil {
-			reply.InputLatency = max(reply.InputLatency, seconds(info.InputLatency))
-			reply.OutputLatency = max(reply.OutputLatency, seconds(info.OutputLatency))
-		}
+	for _, p := range l.ports {
+		heard, played := p.latency()
+		reply.InputLatency = max(reply.InputLatency, seconds(heard))
+		reply.OutputLatency = max(reply.OutputLatency, seconds(played))
 	}
 	return reply, nil
 }
 
 // start opens and starts one stream for both sides, or one for each.
-func (l *library) start(in, out *portaudio.DeviceInfo, streams, frames int, p engine.Process) (err error) {
-	if streams == 2 {
-		if err = l.add(in, nil, frames, p); err == nil {
-			err = l.add(nil, out, frames, p)
-		}
-	} else {
-		err = l.add(in, out, frames, p)
+func (l *library) start(in, out *portaudio.DeviceInfo, streams, frames int, play engine.Playout) error {
+	if streams != 2 {
+		return l.add(in, out)(newPort(frames, play))
 	}
-	for _, s := range l.open {
-		if err == nil {
-			err = s.Start()
+	if err := l.add(in, nil)(newMicrophone(frames, play)); err != nil {
+		return err
+	}
+	return l.add(nil, out)(newEarphones(frames, play.Missing))
+}
+
+// add starts a new port with the given sides.
+func (l *library) add(in, out *portaudio.DeviceInfo) func(*port, error) error {
+	return func(p *port, err error) error {
+		if err != nil {
+			return err
+		}
+		l.ports = append(l.ports, p)
+		return p.start(in, out)
+	}
+}
+
+// Poll implements engine.Poller.
+func (l *library) Poll() {
+	if l.polls%lookEvery == 0 {
+		l.compare()
+	}
+	l.polls++
+	for _, p := range l.ports {
+		p.poll(l.process, l.offset)
+	}
+}
+
+// PollEvery implements engine.Poller: the less often, the fewer times the processor
+// wakes up. Where Go makes the earphones' sound from call to call it must not sleep
+// for as long as that is made ahead.
+func (l *library) PollEvery() int {
+	if len(l.ports) == 2 {
+		return aheadCalls / 2
+	}
+	return 4
+}
+
+// compare looks how the two clocks stand to each other. On most systems they are
+// the same one.
+func (l *library) compare() {
+	for range 10 {
+		a, now, b := C.port_clock(), l.clock(), C.port_clock()
+		l.offset = now - time.Duration(a)
+		if time.Duration(b-a) < alike {
+			return
 		}
 	}
-	return err
 }
 
 // abandon ends what start has left half open, so that it can be tried otherwise.
 func (l *library) abandon() {
-	for _, s := range l.open {
-		_ = s.Abort() // fails where it was not started
-		_ = s.Close()
+	for _, p := range l.ports {
+		_ = p.end() // fails where it was not started
 	}
-	l.open = nil
+	l.ports = nil
 	_ = portaudio.Terminate()
-}
-
-// add opens a stream with the given sides.
-func (l *library) add(in, out *portaudio.DeviceInfo, frames int, p engine.Process) error {
-	params := parameters(in, out, frames)
-	channels := params.Output.Channels
-	s, err := portaudio.OpenStream(params, func(in, out []float32, t portaudio.StreamCallbackTimeInfo, flags portaudio.StreamCallbackFlags) {
-		p(in, out, channels, engine.Times{ADC: t.InputBufferAdcTime, Now: t.CurrentTime, DAC: t.OutputBufferDacTime}, uint32(flags))
-	})
-	if err == nil {
-		l.open = append(l.open, s)
-	}
-	return err
 }
 
 // parameters asks for the device's high latency: some 35 ms each way where the
 // low one is 9. The beat is rendered ahead, so a constant delay costs nothing,
 // and with the low one PortAudio was measured to spin on ALSA's PulseAudio
 // device (half a core) and to falter as soon as the machine was busy.
-func parameters(in, out *portaudio.DeviceInfo, frames int) portaudio.StreamParameters {
-	p := portaudio.StreamParameters{SampleRate: audio.Rate, FramesPerBuffer: frames}
+func parameters(in, out *portaudio.DeviceInfo) portaudio.StreamParameters {
+	var p portaudio.StreamParameters
 	if in != nil {
 		p.Input = portaudio.StreamDeviceParameters{Device: in, Channels: 1, Latency: in.DefaultHighInputLatency}
 	}
@@ -149,14 +184,13 @@ func parameters(in, out *portaudio.DeviceInfo, frames int) portaudio.StreamParam
 	return p
 }
 
-// Close implements engine.Backend.
+// Close implements engine.Backend. The ports stay: the forwarder may still look at
+// them, and a library that hangs may still call.
 func (l *library) Close() error {
-	for _, s := range l.open {
-		// Abort, not Stop: what was to be heard has been heard.
-		if err := errors.Join(s.Abort(), s.Close()); err != nil {
+	for _, p := range l.ports {
+		if err := p.end(); err != nil {
 			return err
 		}
 	}
-	l.open = nil
 	return portaudio.Terminate()
 }

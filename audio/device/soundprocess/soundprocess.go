@@ -8,10 +8,12 @@ package soundprocess
 
 import (
 	"os"
+	"runtime"
 	"runtime/debug"
 	"time"
 
 	"steadfoot/audio/device/internal/engine"
+	"steadfoot/audio/device/internal/pipe"
 )
 
 // Serve answers the process at the other end of in and out until that process
@@ -26,9 +28,11 @@ func Serve(in, out *os.File, clock func() time.Duration) error {
 	// so the collector is off unless something is badly wrong.
 	debug.SetGCPercent(-1)
 	debug.SetMemoryLimit(64 << 20)
+	// The device's own thread runs no Go, and what does runs one after the other.
+	runtime.GOMAXPROCS(1)
 	out, err := claim(out)
 	if err != nil {
 		return err
 	}
-	return engine.Serve(in, out, newBackend(), clock)
+	return engine.Serve(pipe.Reader(polled(in)), pipe.Writer(polled(out)), newBackend(clock), clock)
 }

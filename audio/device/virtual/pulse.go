@@ -40,6 +40,20 @@ set-default-source mic.monitor
 	return &PulseServer{s}
 }
 
+// TwoDevices gives programs two sound cards instead of one: a microphone named "one"
+// that takes what the source brings, and earphones named "two" that play into the
+// sink. It returns the environment that shows them.
+func TwoDevices(t testing.TB, source, sink string) (env string) {
+	t.Helper()
+	conf := filepath.Join(t.TempDir(), "asound.conf")
+	write(t, conf, fmt.Sprintf(`pcm.!default { type pulse }
+ctl.!default { type pulse }
+pcm.one { type pulse device %q hint { show on description "one" } }
+pcm.two { type pulse device %q hint { show on description "two" } }
+`, source, sink))
+	return "ALSA_CONFIG_PATH=" + conf
+}
+
 // PlayIntoMic plays a WAV file into the microphone.
 func (s *PulseServer) PlayIntoMic(wav string) *Job { return s.PlayInto("mic", wav) }
 

@@ -22,10 +22,11 @@ type stream struct {
 	// How often the device called: its sign of life. Where both sides are one
 	// stream they count alike.
 	heard, played atomic.Int64
-	running       atomic.Bool  // the clock has started
-	shift         atomic.Int64 // samples lost so far: clock index - device index
+	running       atomic.Uint32 // 1: the clock has started
+	shift         atomic.Int64  // samples lost so far: clock index - device index
 	missing       atomic.Int64
 	pair          *pair // where the sides may be two streams
+	poller        Poller
 	spent         Spent
 	least         atomic.Int64 // of this clock less the library's, ns; 0 before
 
@@ -38,33 +39,48 @@ type stream struct {
 }
 
 func newStream(frames int, clock Clock) *stream {
-	return &stream{clock: clock, in: ring.NewInput(inputSlots, frames), out: ring.NewOutput(outputSize)}
+	return &stream{clock: clock, in: ring.NewInput(inputSlots, frames), out: ring.NewOutput(outputSize), poller: idle{}}
 }
 
 // process is the callback. Before the clock runs it plays silence and drops
 // what it hears.
-func (s *stream) process(in, out []float32, channels int, t Times, flags uint32) {
-	defer s.timed(s.clock(), t.Now)
+func (s *stream) process(in, out []float32, channels int, c Call, flags uint32) {
+	if c.Begun == 0 {
+		c.Begun = s.clock()
+	}
+	s.handle(in, out, channels, &c, flags)
+	if c.Took == 0 {
+		c.Took = s.clock() - c.Begun
+	}
+	s.spent.note(&c, &s.least)
+}
+
+func (s *stream) handle(in, out []float32, channels int, c *Call, flags uint32) {
 	switch {
+	case c.Played:
 	case s.pair != nil && len(out) == 0:
-		s.hear(in, t, flags)
+		s.hear(in, c, flags)
 		return
 	case s.pair != nil && len(in) == 0:
-		s.speak(out, channels, t, flags)
+		s.speak(out, channels, c, flags)
 		return
 	}
 	s.heard.Add(1)
 	s.played.Add(1)
-	if !s.running.Load() {
+	if s.running.Load() == 0 {
 		clear(out)
 		return
 	}
+	s.frames += c.Skipped
 	n := len(in)
-	if channels > 0 {
+	switch {
+	case c.Played:
+		n = c.Frames
+	case channels > 0:
 		n = len(out) / channels
 		s.play(out, channels)
 	}
-	s.keep(in, n, t, flags)
+	s.keep(in, n, c, flags)
 	s.frames += int64(n)
 }
 
@@ -99,10 +115,9 @@ func spread(out []float32, f audio.Frame) {
 
 // keep queues n samples; without input they are silence. When the queue is
 // full they are dropped, which the jump of the next index tells.
-func (s *stream) keep(in []float32, n int, t Times, flags uint32) {
+func (s *stream) keep(in []float32, n int, c *Call, flags uint32) {
 	flags |= s.carried
 	s.carried = 0
-	now := int64(s.clock())
 	for from := 0; from < n; {
 		slot := s.in.Next()
 		if slot == nil {
@@ -117,7 +132,7 @@ func (s *stream) keep(in []float32, n int, t Times, flags uint32) {
 		}
 		slot.Samples = part
 		slot.Index, slot.Flags, slot.Missing = s.frames+int64(from), flags, s.missing.Load()
-		slot.Clock, slot.ADC, slot.Now, slot.DAC = now, int64(t.ADC), int64(t.Now), int64(t.DAC)
+		slot.Clock, slot.ADC, slot.Now, slot.DAC = int64(c.Begun), int64(c.ADC), int64(c.Now), int64(c.DAC)
 		s.in.Commit()
 		from += len(part)
 		flags = 0

@@ -19,7 +19,7 @@ func still() time.Duration { return 0 }
 
 func running(clock Clock) *stream {
 	s := newStream(frames, clock)
-	s.running.Store(true)
+	s.running.Store(1)
 	return s
 }
 
@@ -33,10 +33,10 @@ func TestCallbackAllocatesNothing(t *testing.T) {
 	calls := 0
 	call := func() {
 		calls++
-		s.process(in, out, 2, Times{1, 2, 3}, wire.OutputUnderflow)
-		s.process(in, out[:frames], 1, Times{}, 0)
-		s.process(nil, out, 2, Times{}, 0)
-		s.process(in, nil, 0, Times{}, 0)
+		s.process(in, out, 2, Call{ADC: 1, Now: 2, DAC: 3}, wire.OutputUnderflow)
+		s.process(in, out[:frames], 1, Call{}, 0)
+		s.process(nil, out, 2, Call{}, 0)
+		s.process(in, nil, 0, Call{}, 0)
 		if calls%3 == 0 {
 			s.in.Release(s.in.Len())
 		}
@@ -48,7 +48,7 @@ func TestCallbackAllocatesNothing(t *testing.T) {
 		call()
 		s.in.Next() // keeps nothing: the queue may fill up
 	}
-	if n := testing.AllocsPerRun(100, func() { s.process(in, out, 2, Times{}, wire.InputOverflow) }); n != 0 {
+	if n := testing.AllocsPerRun(100, func() { s.process(in, out, 2, Call{}, wire.InputOverflow) }); n != 0 {
 		t.Errorf("%v allocations with a full queue", n)
 	}
 }
@@ -59,7 +59,7 @@ func BenchmarkCallback(b *testing.B) {
 	in, out := make([]float32, frames), make([]float32, 2*frames)
 	b.ReportAllocs()
 	for b.Loop() {
-		s.process(in, out, 2, Times{}, 0)
+		s.process(in, out, 2, Call{}, 0)
 		s.in.Release(1)
 	}
 }
@@ -68,12 +68,12 @@ func TestCallbackIsSilentBeforeTheClockRuns(t *testing.T) {
 	s := newStream(frames, still)
 	s.out.Put(0, []audio.Frame{{1, 1}})
 	out := []float32{9, 9, 9, 9}
-	s.process(make([]float32, 2), out, 2, Times{}, 0)
+	s.process(make([]float32, 2), out, 2, Call{}, 0)
 	if out[0] != 0 || out[3] != 0 || s.in.Len() != 0 || s.frames != 0 {
 		t.Errorf("out %v, %d slots, %d frames", out, s.in.Len(), s.frames)
 	}
-	s.running.Store(true)
-	s.process(make([]float32, 2), out, 2, Times{}, 0)
+	s.running.Store(1)
+	s.process(make([]float32, 2), out, 2, Call{}, 0)
 	if out[0] != 1 || s.in.Len() != 1 || s.frames != 2 {
 		t.Errorf("then out %v, %d slots, %d frames", out, s.in.Len(), s.frames)
 	}
@@ -84,11 +84,11 @@ func TestFullQueueIsAJumpOfTheIndex(t *testing.T) {
 	s := running(still)
 	in := make([]float32, frames)
 	for range inputSlots {
-		s.process(in, nil, 0, Times{}, 0)
+		s.process(in, nil, 0, Call{}, 0)
 	}
-	s.process(in, nil, 0, Times{}, wire.InputOverflow)
+	s.process(in, nil, 0, Call{}, wire.InputOverflow)
 	s.in.Release(inputSlots)
-	s.process(in, nil, 0, Times{}, 0)
+	s.process(in, nil, 0, Call{}, 0)
 	if slot := s.in.At(0); slot.Index != (inputSlots+1)*frames || slot.Flags != wire.InputOverflow {
 		t.Errorf("index %d, flags %d", slot.Index, slot.Flags)
 	}
@@ -227,7 +227,7 @@ func TestForwarderShiftsBothSides(t *testing.T) {
 			now += lost * time.Second / audio.Rate
 			flags = wire.InputOverflow
 		}
-		s.process(in, out, 2, Times{}, flags)
+		s.process(in, out, 2, Call{}, flags)
 		if err := f.drain(); err != nil {
 			t.Fatal(err)
 		}
@@ -254,7 +254,7 @@ func TestForwarderShiftsBothSides(t *testing.T) {
 		}
 	}
 	s.out.Put(400*frames+lost, []audio.Frame{{1, 1}})
-	if s.process(in, out, 2, Times{}, 0); out[0] != 1 {
+	if s.process(in, out, 2, Call{}, 0); out[0] != 1 {
 		t.Errorf("the output of that index is %v", out[0])
 	}
 }
@@ -283,7 +283,7 @@ func FuzzServe(f *testing.F) {
 type deaf struct{}
 
 func (deaf) Devices() ([]wire.Device, error) { return nil, nil }
-func (deaf) Open(wire.OpenRequest, Process) (wire.OpenReply, error) {
+func (deaf) Open(wire.OpenRequest, Process, Playout) (wire.OpenReply, error) {
 	return wire.OpenReply{}, errDead
 }
 func (deaf) Close() error { return nil }

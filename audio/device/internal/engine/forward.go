@@ -50,11 +50,11 @@ func newForwarder(s *stream, w *wire.Writer, streams int) *forwarder {
 
 // run forwards until the pipe breaks or the device dies.
 func (f *forwarder) run(every time.Duration) error {
-	tick := time.NewTicker(every)
-	defer tick.Stop()
+	tick := newTick(every)
 	ear, mouth := newPulse(f.s.clock, &f.s.heard), newPulse(f.s.clock, &f.s.played)
 	for {
-		<-tick.C
+		tick.wait()
+		f.s.poller.Poll()
 		if err := f.drain(); err != nil {
 			return err
 		}
@@ -69,6 +69,15 @@ func (f *forwarder) run(every time.Duration) error {
 
 // drain looks at every new slot and sends those that are settled.
 func (f *forwarder) drain() error {
+	f.w.Gather()
+	err := f.look()
+	if sent := f.w.Flush(); err == nil {
+		err = sent
+	}
+	return err
+}
+
+func (f *forwarder) look() error {
 	if f.two != nil {
 		if err := f.two.drain(); err != nil {
 			return err

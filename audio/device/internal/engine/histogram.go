@@ -26,24 +26,25 @@ func (h *Histogram) Add(took time.Duration) {
 	}
 }
 
-// timed ends a callback that began at that time of the clock, and at now of the
-// library's.
-func (s *stream) timed(begun, now time.Duration) {
-	s.spent.Took.Add(s.clock() - begun)
-	if now != 0 {
-		s.spent.Waited.Add(begun - now - s.usual(begun-now))
+// note takes a call of the device. least is by how much this clock is ahead of the
+// library's, by the call that tells least.
+func (s *Spent) note(c *Call, least *atomic.Int64) {
+	s.Took.Add(c.Took)
+	if c.Now != 0 {
+		differ := c.Begun - c.Now
+		s.Waited.Add(differ - leastOf(least, differ))
 	}
 }
 
-// usual is by how much the two clocks differ: the least that was seen.
-func (s *stream) usual(differ time.Duration) time.Duration {
+// leastOf takes a value into the least of them, 0 standing for none yet.
+func leastOf(least *atomic.Int64, v time.Duration) time.Duration {
 	for {
-		least := s.least.Load()
-		if least != 0 && int64(differ) >= least {
-			return time.Duration(least)
+		old := least.Load()
+		if old != 0 && int64(v) >= old {
+			return time.Duration(old)
 		}
-		if s.least.CompareAndSwap(least, int64(differ)) {
-			return differ
+		if least.CompareAndSwap(old, int64(v)) {
+			return v
 		}
 	}
 }
@@ -90,9 +91,8 @@ func (h *Histogram) Max() time.Duration { return time.Duration(h.most.Load()) }
 type Spent struct {
 	// Took is how long they ran.
 	Took Histogram
-	// Waited is how long before that the library had called, where it tells: a
-	// callback waits for the Go scheduler. The least of them counts as 0, as the
-	// two clocks differ by an unknown time.
+	// Waited is how long before that it was time, where the library tells. The
+	// least of them counts as 0, as the two clocks differ by an unknown time.
 	Waited Histogram
 }
 

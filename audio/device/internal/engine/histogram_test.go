@@ -50,7 +50,7 @@ func TestWaited(t *testing.T) {
 		if i%100 == 99 {
 			called -= 2 * time.Millisecond
 		}
-		s.process(in, out, 2, Times{Now: called}, 0)
+		s.process(in, out, 2, Call{Now: called}, 0)
 	}
 	w := &s.spent.Waited
 	if w.N() != 1000 || w.Quantile(0.98) != 1 || w.Max() != 2*time.Millisecond || w.Over(time.Millisecond) != 10 {

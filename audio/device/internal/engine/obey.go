@@ -22,7 +22,7 @@ func (s *stream) obey(r *wire.Reader) error {
 		}
 		switch kind {
 		case wire.Go:
-			s.running.Store(true)
+			s.running.Store(1)
 		case wire.Stop:
 			return errStop
 		case wire.Output:
@@ -50,7 +50,7 @@ func (s *stream) put(index int64, frames []audio.Frame) error {
 		}
 		index += int64(n)
 		frames = frames[n:]
-		if life.lost(deadAfter) || !s.running.Load() {
+		if life.lost(deadAfter) || s.running.Load() == 0 {
 			return errDead
 		}
 		time.Sleep(2 * time.Millisecond)
@@ -59,7 +59,7 @@ func (s *stream) put(index int64, frames []audio.Frame) error {
 
 // playOut waits until what is rendered has been heard.
 func (s *stream) playOut(reply wire.OpenReply) {
-	if s.out.Waiting() == 0 || !s.running.Load() {
+	if s.out.Waiting() == 0 || s.running.Load() == 0 {
 		return
 	}
 	life, begun := newPulse(s.clock, &s.played), s.clock()

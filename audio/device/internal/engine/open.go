@@ -37,10 +37,13 @@ func tryOpen(req wire.OpenRequest, b Backend, clock Clock) (*stream, wire.OpenRe
 		s.pair = newPair(s.out)
 	}
 	reply, err := within(openWithin, "opening the sound device", func() (wire.OpenReply, error) {
-		return b.Open(req, s.process)
+		return b.Open(req, s.process, Playout{s.out, &s.running, &s.shift, &s.missing})
 	})
 	if err != nil {
 		return nil, reply, err
+	}
+	if p, ok := b.(Poller); ok {
+		s.poller = p
 	}
 	if err = s.wait(soundWithin); err == nil {
 		return s, reply, nil
@@ -51,11 +54,18 @@ func tryOpen(req wire.OpenRequest, b Backend, clock Clock) (*stream, wire.OpenRe
 	return nil, reply, err
 }
 
+// idle is the Poller of a Backend whose device calls the engine itself.
+type idle struct{}
+
+func (idle) Poll()          {}
+func (idle) PollEvery() int { return 0 }
+
 // wait returns when the device has called regularly for a short while.
 func (s *stream) wait(limit time.Duration) error {
 	begun := s.clock()
 	var first time.Duration
 	for {
+		s.poller.Poll()
 		now := s.clock()
 		switch {
 		case min(s.heard.Load(), s.played.Load()) == 0:

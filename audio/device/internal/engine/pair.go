@@ -35,29 +35,31 @@ func newPair(out *ring.Output) *pair {
 
 // hear is the microphone's callback. What comes before the clock runs is kept
 // as well, for the clocks to be known when it does.
-func (s *stream) hear(in []float32, t Times, flags uint32) {
+func (s *stream) hear(in []float32, c *Call, flags uint32) {
 	s.heard.Add(1)
-	if s.pair.zero.Load() < 0 && s.running.Load() {
+	s.frames += c.Skipped
+	if s.pair.zero.Load() < 0 && s.running.Load() != 0 {
 		s.pair.zero.Store(s.frames)
 	}
-	s.keep(in, len(in), t, flags|s.pair.flags.Swap(0))
+	s.keep(in, len(in), c, flags|s.pair.flags.Swap(0))
 	s.frames += int64(len(in))
 }
 
 // speak is the earphones' callback.
-func (s *stream) speak(out []float32, channels int, t Times, flags uint32) {
+func (s *stream) speak(out []float32, channels int, c *Call, flags uint32) {
 	s.played.Add(1)
 	p := s.pair
+	p.frames += c.Skipped
 	n := len(out) / channels
 	if at := p.stamps.Next(); at != nil {
-		*at = stamp{p.frames, n, flags, int64(s.clock()), int64(t.Now), int64(t.DAC)}
+		*at = stamp{p.frames, n, flags, int64(c.Begun), int64(c.Now), int64(c.DAC)}
 		p.stamps.Commit()
 	}
 	if flags != 0 {
 		p.flags.Or(flags)
 	}
 	if p.aim.get(&p.slide.aim) || p.slide.started {
-		s.render(out, channels, p.frames)
+		s.render(out, channels, p.frames+c.Ahead)
 	} else {
 		clear(out)
 	}

@@ -80,8 +80,13 @@ func serveStream(r *wire.Reader, w *wire.Writer, p []byte, b Backend, clock Cloc
 func (s *stream) run(r *wire.Reader, w *wire.Writer, b Backend, frames int, reply wire.OpenReply) error {
 	forwarded, obeyed := make(chan error, 1), make(chan error, 1)
 	f := newForwarder(s, w, reply.Streams)
-	period := time.Duration(frames) * time.Second / audio.Rate
-	go func() { forwarded <- f.run(period / 2) }()
+	every := time.Duration(frames) * time.Second / audio.Rate
+	if n := s.poller.PollEvery(); n > 0 {
+		every *= time.Duration(n)
+	} else {
+		every /= 2
+	}
+	go func() { forwarded <- f.run(every) }()
 	go func() { obeyed <- s.obey(r) }()
 	var tick <-chan time.Time
 	meter, metered := b.(Meter)

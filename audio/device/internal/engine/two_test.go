@@ -127,7 +127,7 @@ func newWalker(in, out *side) *walker {
 func (w *walker) run(t *testing.T, until float64) {
 	for w.now < until {
 		if w.now > 1.3 {
-			w.s.running.Store(true)
+			w.s.running.Store(1)
 		}
 		if w.inAt < w.outAt {
 			w.now = w.inAt
@@ -145,7 +145,7 @@ func (w *walker) run(t *testing.T, until float64) {
 
 func (w *walker) input() {
 	d := w.in
-	w.s.process(w.hear, nil, 0, Times{ADC: d.tell(d.at(float64(d.n)), 1), Now: d.tell(w.now, 0)}, d.flags)
+	w.s.process(w.hear, nil, 0, Call{ADC: d.tell(d.at(float64(d.n)), 1), Now: d.tell(w.now, 0)}, d.flags)
 	d.flags, d.called = 0, w.now
 	d.n += period
 	w.inAt = d.due(d.at(float64(d.n)) + float64(period)/audio.Rate)
@@ -153,7 +153,7 @@ func (w *walker) input() {
 
 func (w *walker) output() {
 	d := w.out
-	w.s.process(nil, w.ear, 2, Times{DAC: d.tell(d.at(float64(d.n)), 1), Now: d.tell(w.now, 0)}, d.flags)
+	w.s.process(nil, w.ear, 2, Call{DAC: d.tell(d.at(float64(d.n)), 1), Now: d.tell(w.now, 0)}, d.flags)
 	w.listen(d.n)
 	d.flags, d.called = 0, w.now
 	d.n += period

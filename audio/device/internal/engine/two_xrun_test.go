@@ -62,12 +62,12 @@ func TestTwoCallbacksAllocateNothing(t *testing.T) {
 		n++
 		w.s.out.Put(w.written, w.buf) // sound, not silence, goes out
 		w.written += int64(len(w.buf))
-		w.s.process(w.hear, nil, 0, Times{1, 2, 0}, 0)
+		w.s.process(w.hear, nil, 0, Call{ADC: 1, Now: 2}, 0)
 		if n%50 == 0 {
 			at.place += 4800
 			w.s.pair.aim.set(at)
 		}
-		w.s.process(nil, w.ear, 2, Times{0, 2, 3}, wire.OutputUnderflow)
+		w.s.process(nil, w.ear, 2, Call{Now: 2, DAC: 3}, wire.OutputUnderflow)
 		w.s.in.Release(w.s.in.Len())
 		w.s.pair.stamps.Release(w.s.pair.stamps.Len())
 	}); got != 0 {
@@ -80,7 +80,7 @@ func BenchmarkSlidingCallback(b *testing.B) {
 	start := time.Now()
 	s := newStream(period, func() time.Duration { return time.Since(start) })
 	s.pair = newPair(s.out)
-	s.running.Store(true)
+	s.running.Store(1)
 	s.pair.aim.set(aim{ratio: 1.0003, place: 0.5})
 	ear := make([]float32, 2*period)
 	frames := make([][2]float32, period+1)
@@ -91,7 +91,7 @@ func BenchmarkSlidingCallback(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		at += int64(s.out.Put(at, frames))
-		s.process(nil, ear, 2, Times{}, 0)
+		s.process(nil, ear, 2, Call{}, 0)
 		s.pair.stamps.Release(1)
 	}
 }

@@ -76,6 +76,13 @@ func (o *Output) Play(dst []audio.Frame, index int64) (missing int) {
 	return missing
 }
 
+// Shared is where Play finds its frames, for one that is not written in Go: the
+// frame of index k stands k & mask after the first one. It must load head before
+// it reads, and store what it has asked for in played, both atomically.
+func (o *Output) Shared() (first *audio.Frame, mask int64, head, played *atomic.Int64) {
+	return &o.buf[0], o.mask, &o.head, &o.played
+}
+
 // Waiting is how many frames are rendered and not yet asked for.
 func (o *Output) Waiting() int64 { return max(0, o.head.Load()-o.played.Load()) }
 

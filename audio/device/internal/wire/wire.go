@@ -23,6 +23,7 @@
 package wire
 
 import (
+	"bufio"
 	"encoding/binary"
 	"encoding/json"
 	"errors"
@@ -57,26 +58,48 @@ const (
 // errNotFrame is what text or a broken stream on the pipe gives.
 var errNotFrame = errors.New("what came over the pipe is not from a sound process of this version")
 
-// Writer writes frames, each with one call of Write, and allocates nothing
-// once its buffer has grown. It is for one goroutine at a time.
+// Writer writes frames, each with one call of Write unless they are gathered, and
+// allocates nothing once its buffer has grown. It is for one goroutine at a time.
 type Writer struct {
-	w   io.Writer
-	buf []byte
+	w      io.Writer
+	buf    []byte
+	start  int  // of the last frame in buf
+	gather bool // until Flush
 }
 
 // NewWriter returns a Writer on w.
 func NewWriter(w io.Writer) *Writer { return &Writer{w: w, buf: make([]byte, 0, 16<<10)} }
 
+// Gather keeps the frames that follow until Flush.
+func (w *Writer) Gather() { w.gather, w.buf = true, w.buf[:0] }
+
+// Flush writes what was gathered, with one call of Write.
+func (w *Writer) Flush() error {
+	w.gather = false
+	if len(w.buf) == 0 {
+		return nil
+	}
+	_, err := w.w.Write(w.buf)
+	return err
+}
+
 func (w *Writer) begin(k Kind) {
-	w.buf = append(w.buf[:0], 'S', 'f', byte(k), version, 0, 0, 0, 0)
+	if !w.gather {
+		w.buf = w.buf[:0]
+	}
+	w.start = len(w.buf)
+	w.buf = append(w.buf, 'S', 'f', byte(k), version, 0, 0, 0, 0)
 }
 
 func (w *Writer) send() error {
-	n := len(w.buf) - headerSize
+	n := len(w.buf) - w.start - headerSize
 	if n > MaxPayload {
 		return fmt.Errorf("a frame of %d bytes is longer than %d", n, MaxPayload)
 	}
-	binary.LittleEndian.PutUint32(w.buf[4:], uint32(n))
+	binary.LittleEndian.PutUint32(w.buf[w.start+4:], uint32(n))
+	if w.gather {
+		return nil
+	}
 	_, err := w.w.Write(w.buf)
 	return err
 }
@@ -111,7 +134,9 @@ type Reader struct {
 }
 
 // NewReader returns a Reader on r.
-func NewReader(r io.Reader) *Reader { return &Reader{r: r, buf: make([]byte, 0, 16<<10)} }
+func NewReader(r io.Reader) *Reader {
+	return &Reader{r: bufio.NewReaderSize(r, 64<<10), buf: make([]byte, 0, 16<<10)}
+}
 
 // Next returns the next frame. The payload is valid until the next call.
 // The error is io.EOF only between two frames.
