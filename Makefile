@@ -40,8 +40,8 @@ test-long: setup
 
 # A made walk in real time through a virtual sound server: beat, log, memory and
 # processor time must hold. SOAK_HOG=0 leaves the other core free; SOAK_DEVICES=2
-# takes a microphone and earphones of their own; SOAK_ORDINARY=1 gives the walk no
-# right of way.
+# takes two devices, SOAK_DRIFT=300 a microphone that is 300 millionths fast;
+# SOAK_ORDINARY=1 gives the walk no right of way.
 SOAK_MINUTES ?= 180
 soak: setup
 	SOAK_MINUTES=$(SOAK_MINUTES) STEADFOOT_SOUND_TESTS=1 $(GO) test -count=1 -v -timeout 0 -run '^TestSoak$$' ./cmd/steadfoot

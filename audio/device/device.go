@@ -52,7 +52,7 @@ type Options struct {
 	Frames int
 	// Streams is how many streams carry microphone and earphones: 1, or 2, one on
 	// the clock of each device. 0 is as many as there are devices; where that many
-	// do not run, the other number.
+	// do not run, or one keeps faltering, the other number.
 	Streams int
 	// GiveUp is how long a lost device is tried again before Read fails; until
 	// then it gives the time alone. 0 is 10 s.
@@ -137,9 +137,9 @@ type Stats struct {
 	// Drift is how much faster than the microphone's clock that of the earphones
 	// runs, in millionths, and DriftSD its standard error; DriftSD 0 is unknown.
 	// With two streams it is corrected, and one sample of a million is no fault.
-	// With one stream it should be 0: if it stays away from it by more than
-	// DriftSD, the device hides two with clocks of their own, and dropped input or
-	// gaps in the output will follow; Options.Streams 2 mends that.
+	// With one stream it should be 0: if it stays away from it, see TwoClocks, the
+	// device hides two with clocks of their own, and dropped input or gaps in the
+	// output will follow; after the first one each side gets a stream.
 	Drift   float64 `json:"drift_ppm"`
 	DriftSD float64 `json:"drift_ppm_sd"`
 	// Clock is how the session's clock runs against Options.Clock.

@@ -40,6 +40,8 @@ type Duplex struct {
 	begun  time.Duration
 	back   time.Duration // end of the last outage
 	origin origin
+	parts  parting
+	wanted int // streams, as it asks; 0: it does not. Of whoever opens the device.
 
 	// mu guards what follows, never across a wait.
 	mu      sync.Mutex
@@ -72,12 +74,24 @@ func Start(ctx context.Context, o Options) (*Duplex, error) {
 
 // open starts a process and makes it the current one.
 func (d *Duplex) open(ctx context.Context) error {
+	req := d.o.request()
+	if d.wanted != 0 {
+		asked := req
+		asked.Streams = d.wanted
+		if err := d.openAs(ctx, asked); err == nil || errors.Is(err, errClosed) || ctx.Err() != nil {
+			return err
+		}
+	}
+	return d.openAs(ctx, req)
+}
+
+func (d *Duplex) openAs(ctx context.Context, req wire.OpenRequest) error {
 	p, err := launch(d.o.Command, d.o.Clock)
 	if err != nil {
 		return err
 	}
 	var reply wire.OpenReply
-	if err := p.ask(ctx, wire.Open, d.o.request(), wire.Opened, &reply); err != nil {
+	if err := p.ask(ctx, wire.Open, req, wire.Opened, &reply); err != nil {
 		p.kill()
 		return err
 	}
@@ -134,6 +148,9 @@ func (d *Duplex) Read(b *audio.Block) error {
 		if err == nil && m.kind == wire.Block {
 			d.given = m
 			d.fill(b, m)
+			if b.Fault != "" {
+				d.part(b)
+			}
 			return nil
 		}
 		if d.current() == nil {
@@ -146,6 +163,21 @@ func (d *Duplex) Read(b *audio.Block) error {
 			err = fmt.Errorf("the sound process sent a frame of kind %d amid the sound", m.kind)
 		}
 		d.lose(err)
+	}
+}
+
+// part changes the number of streams where that is better, after a block in which
+// the sound has faltered.
+func (d *Duplex) part(b *audio.Block) {
+	if d.o.Streams != 0 {
+		return
+	}
+	d.mu.Lock()
+	s := d.stats
+	d.mu.Unlock()
+	if why := d.parts.faltered(float64(b.Index)/audio.Rate, &s); why != nil {
+		d.wanted = 3 - s.Streams
+		d.lose(why)
 	}
 }
 
@@ -192,6 +224,7 @@ func (d *Duplex) fill(b *audio.Block, m *message) {
 		d.base = max(d.next, at) - m.head.Index
 		d.placed = true
 		d.stats.RoundTrip = 0 // of the new stream, not known yet
+		d.parts.restarted(float64(d.base+m.head.Index) / audio.Rate)
 		d.clock.restart()
 	}
 	base := d.base

@@ -78,13 +78,15 @@ func (f *fake) run(req wire.OpenRequest, p engine.Process) {
 		in = nil
 	}
 	period := time.Duration(req.Frames) * time.Second / audio.Rate
+	calls := 0
 	for due := f.clock(); ; due += period {
 		select {
 		case <-f.stop:
 			return
 		case <-time.After(due - f.clock()):
 		}
-		p(in, out, 2, engine.Call{}, 0)
+		calls++
+		p(in, out, 2, engine.Call{}, f.falter(calls, req.Frames))
 		for i := range in {
 			in[i] = out[2*i]
 		}

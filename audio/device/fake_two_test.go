@@ -7,6 +7,7 @@ import (
 
 	"steadfoot/audio"
 	"steadfoot/audio/device/internal/engine"
+	"steadfoot/audio/device/internal/wire"
 )
 
 // A made-up device of "two" manners is two: microphone and earphones with a stream
@@ -29,12 +30,21 @@ func (f *fake) suits() int {
 // fails is how many streams do not open; -1 is none.
 func (f *fake) fails() int {
 	switch f.manner {
-	case "two, but only together":
+	case "two, but only together", "falters, and only together":
 		return 2
 	case "one, but only apart":
 		return 1
 	}
 	return -1
+}
+
+// falter is the flags of a call: a device that falters does so every 0.7 s.
+func (f *fake) falter(call, frames int) uint32 {
+	often := 7 * audio.Rate / (10 * frames)
+	if strings.HasPrefix(f.manner, "falters") && call%often == often-1 {
+		return wire.OutputUnderflow
+	}
+	return 0
 }
 
 // runTwo calls p for each side, in the order in which they are due.
@@ -44,6 +54,7 @@ func (f *fake) runTwo(frames int, p engine.Process) {
 	in, out, air := make([]float32, frames), make([]float32, 2*frames), make([]float32, fakeAir)
 	start := f.clock() + 100*time.Millisecond // no time of the device is 0, which is unknown
 	at := func(sec float64) time.Duration { return start + time.Duration(1e9*sec) }
+	falters := f.manner == "falters with any number"
 	for heard, played := 0, 0; ; {
 		inDue, outDue := float64(heard+frames)/audio.Rate, float64(played)/fast
 		select {
@@ -53,7 +64,11 @@ func (f *fake) runTwo(frames int, p engine.Process) {
 		}
 		if outDue <= inDue {
 			if !strings.HasSuffix(f.manner, "without earphones") && !f.stops("earphones", outDue) {
-				p(nil, out, 2, engine.Call{Now: f.clock(), DAC: at(outDue + fakeAge)}, 0)
+				flags := uint32(0)
+				if falters {
+					flags = f.falter(played/frames, frames)
+				}
+				p(nil, out, 2, engine.Call{Now: f.clock(), DAC: at(outDue + fakeAge)}, flags)
 			}
 			for i := range frames {
 				air[(played+i)%fakeAir] = out[2*i]

@@ -10,6 +10,33 @@ import (
 	"steadfoot/audio/device"
 )
 
+// A stream for both sides that keeps faltering becomes two, and where that is no
+// better, or does not run, it stays one; and nothing goes round in circles.
+func TestFalteringStreamIsParted(t *testing.T) {
+	for manner, want := range map[string]struct{ streams, restarts int }{
+		"falters together":           {2, 1},
+		"falters with any number":    {1, 2},
+		"falters, and only together": {1, 1},
+	} {
+		t.Run(manner, func(t *testing.T) {
+			t.Parallel()
+			d := start(t, options(t, "fake", manner))
+			s := session{clock: monotonic()}
+			var told []string
+			s.run(t, d, 20*audio.Rate, func(b audio.Block) {
+				if strings.Contains(b.Fault, "stream") {
+					told = append(told, b.Fault)
+				}
+			})
+			st := d.Stats()
+			t.Logf("%d streams after %d restarts; told: %q", st.Streams, st.Restarts, told)
+			if st.Streams != want.streams || st.Restarts != want.restarts || len(told) != want.restarts {
+				t.Errorf("%d streams, %d restarts, told %d times; want %d, %d", st.Streams, st.Restarts, len(told), want.streams, want.restarts)
+			}
+		})
+	}
+}
+
 // Two devices get a stream each without being asked for, and what is played stays
 // where it belongs although their crystals differ: by 2.4 ms at the end of this. The
 // output is far ahead, so that a busy machine does not let it falter.

@@ -53,7 +53,7 @@ func TestSoakHeard(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			var f soakFigures
-			f.judgeHeard(at, c.heard, c.bad)
+			f.judgeHeard(at, c.heard, c.bad, nil)
 			if math.Abs(1000*f.heard-math.Abs(c.off)) > 0.1 || f.unheard != c.unheard || len(f.slips) != c.slips {
 				t.Errorf("%.3f ms off, %d unheard, slips at %v; want %.0f ms, %d, %d", 1000*f.heard, f.unheard, f.slips, math.Abs(c.off), c.unheard, c.slips)
 			}
@@ -61,6 +61,22 @@ func TestSoakHeard(t *testing.T) {
 				t.Errorf("%d were not judged", f.spared)
 			}
 		})
+	}
+}
+
+// While two streams learn their clocks a beat is held to another bar.
+func TestSoakLearning(t *testing.T) {
+	at := madeBeats()
+	good := recorded(at, 0, 0)
+	var f soakFigures
+	f.judgeHeard(at, shifted(shifted(good, 10, 72), 180, 24), nil, []float64{0, 35})
+	if math.Abs(f.learnt-0.0015) > 1e-4 || f.heard > 1e-4 {
+		t.Errorf("%.3f ms off while learning, %.3f ms else", 1000*f.learnt, 1000*f.heard)
+	}
+	f = soakFigures{}
+	f.judgeHeard(at, shifted(good, 95, 24), nil, []float64{0})
+	if f.learnt > 1e-4 || math.Abs(f.heard-0.0005) > 1e-4 {
+		t.Errorf("%.3f ms off while learning, %.3f ms else", 1000*f.learnt, 1000*f.heard)
 	}
 }
 

@@ -28,6 +28,8 @@ import (
 // sound server is to blame for is told apart and reported.
 //
 //	SOAK_HOG=0        no other program keeps a core busy meanwhile
+//	SOAK_DRIFT=300    the microphone's crystal is so many millionths faster than that
+//	                  of the earphones
 //	SOAK_DEVICES=2    microphone and earphones are two devices, with a stream each
 //	SOAK_ORDINARY=1   the walk is no more urgent than other programs, as it is for
 //	                  most walkers; else it is, where that is allowed
@@ -40,16 +42,23 @@ func TestSoak(t *testing.T) {
 	srv := virtual.Pulse(t)
 	bin := buildProgram(t)
 	s.heard = recordClicks(t, srv, 200*time.Millisecond)
-	feedWalk(t, srv)
+	drift, _ := strconv.ParseFloat(os.Getenv("SOAK_DRIFT"), 64)
+	source := "mic.monitor"
+	if drift != 0 {
+		source = "crystal"
+		srv.AddMicrophone(source, drift, loopOf(soakWalk()))
+		srv.Default("", source)
+	} else {
+		feedWalk(t, srv)
+	}
 	if os.Getenv("SOAK_HOG") != "0" {
 		startHog(t)
 	}
 	args := []string{bin, "walk", "--cadence", "192", "--cues", "tones", "--plain",
 		"--duration", time.Duration(s.length * float64(time.Second)).String(), "--store", s.store()}
-	streams := 1
 	var two []string
 	if os.Getenv("SOAK_DEVICES") == "2" {
-		streams, two = 2, []string{virtual.TwoDevices(t, "mic.monitor", "ear")}
+		two = []string{virtual.TwoDevices(t, source, "ear")}
 		args = append(args, "--in", "mic:ALSA: one", "--out", "earphones:ALSA: two")
 	}
 	cmd := srv.Command(args[0], args[1:]...)
@@ -79,8 +88,8 @@ func TestSoak(t *testing.T) {
 		}
 	}
 	cpu := (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds() / s.length * 100
-	if r := s.watch.readings; len(r) == 0 || r[len(r)-1].Sound.Streams != streams {
-		t.Errorf("not as many streams as were to be, %d", streams)
+	if r := s.watch.readings; two != nil && (len(r) == 0 || r[len(r)-1].Sound.Streams != 2) {
+		t.Error("two devices did not get a stream each")
 	}
 	time.Sleep(time.Second) // the last clicks are on their way
 	s.judge(cpu)
@@ -151,9 +160,8 @@ func startHog(t *testing.T) {
 // pathCadence.
 const soakLoop = 60
 
-// feedWalk plays a made walk into the microphone, over and over.
-func feedWalk(t *testing.T, srv *virtual.PulseServer) {
-	t.Helper()
+// soakWalk is a made walk to be played over and over: 16 bits, 48000 Hz, one channel.
+func soakWalk() []byte {
 	w := made.Spec{
 		Seed: 11, Duration: soakLoop + 10,
 		Gait:    made.Gait{Cadence: made.Steady(pathCadence), JitterCV: 1.5, Start: 1},
@@ -165,7 +173,25 @@ func feedWalk(t *testing.T, srv *virtual.PulseServer) {
 	for _, v := range loop {
 		pcm = binary.LittleEndian.AppendUint16(pcm, uint16(int16(math.Round(32767*float64(max(-1, min(1, v)))))))
 	}
-	c := srv.Command("pacat", "--playback", "--device=mic", "--rate="+strconv.Itoa(int(w.Rate)), "--channels=1", "--format=s16le", "--latency-msec=4000")
+	return pcm
+}
+
+// loopOf fills buffers with pcm, over and over.
+func loopOf(pcm []byte) func([]byte) {
+	at := 0
+	return func(b []byte) {
+		for len(b) > 0 {
+			n := copy(b, pcm[at:])
+			b, at = b[n:], (at+n)%len(pcm)
+		}
+	}
+}
+
+// feedWalk plays a made walk into the microphone, over and over.
+func feedWalk(t *testing.T, srv *virtual.PulseServer) {
+	t.Helper()
+	pcm := soakWalk()
+	c := srv.Command("pacat", "--playback", "--device=mic", "--rate="+strconv.Itoa(audio.Rate), "--channels=1", "--format=s16le", "--latency-msec=4000")
 	in, err := c.StdinPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -249,11 +275,11 @@ func startHelper(t *testing.T, c *exec.Cmd) {
 // line is the figures in one line.
 func (f *soakFigures) line() string {
 	return fmt.Sprintf("%.1f min: xruns %d ours, %d of the device, %d of the machine, server slipped %d times (%.0f ms); "+
-		"%d beats, %d not put out, the others within %.3f ms, %d not heard, the others within %.3f ms (%d near a fault not judged); %d steps, %d missed, %d made up; "+
+		"%d beats, %d not put out, the others within %.3f ms, %d not heard, the others within %.3f ms (%.3f ms while clocks were learnt; %d near a fault not judged); %d steps, %d missed, %d made up; "+
 		"memory %.1f MB, heap %.1f MB, goroutines %.0f, processor %.1f %%; %.0f pauses of the collector, longest %.2f ms; "+
 		"callback p99.9 %.0f µs, waited p99.9 %.0f µs, longest %.0f µs, of %.0f µs; clock within %.1f ms",
 		f.until/60, f.ours, f.device, f.starved, len(f.slips), 1000*f.slipped,
-		f.beats, f.lost, 1000*f.putOut, f.unheard, 1000*f.heard, f.spared, f.steps, f.missed, f.madeUp,
+		f.beats, f.lost, 1000*f.putOut, f.unheard, 1000*f.heard, 1000*f.learnt, f.spared, f.steps, f.missed, f.madeUp,
 		f.memory/1e6, f.heap/1e6, f.goroutines, f.cpu, f.pauses, 1000*f.longest,
 		1e6*f.spent.Took.P999, 1e6*f.spent.Waited.P999, 1e6*f.spent.Took.Max, 1e6*soakBuffer, 1000*f.clock)
 }

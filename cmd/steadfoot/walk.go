@@ -156,7 +156,7 @@ func addWalkFlags(fs *pflag.FlagSet, o *walkOptions) {
 	fs.StringVar(&o.in, "in", "mic", "what is heard: mic, mic:NAME, a file, -, serial:PORT, udp:PORT, pod or ble:NAME")
 	fs.StringVar(&o.sensor, "sensor", "", "an accelerometer worn while a sound is heard: serial:PORT, udp:PORT, -, a pipe or a file")
 	fs.StringVar(&o.out, "out", "earphones", "where it plays: earphones, earphones:NAME, FILE.wav or none")
-	fs.IntVar(&o.streams, "streams", 0, "streams for microphone and earphones: 2 where a sound server hides two devices that run apart; 0 is one for each device")
+	fs.IntVar(&o.streams, "streams", 0, "streams for microphone and earphones: 1 or 2; 0 is one for each device, and two where one that is for both keeps faltering")
 	fs.StringVar(&o.store, "store", "", "file the walks are kept in")
 	fs.BoolVar(&o.keepSound, "keep-sound", false, "keep what is heard as a sound file beside the store; voices may be on it")
 	fs.StringVar(&o.label, "label", "", "a few words to find the walk by")
