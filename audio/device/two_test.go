@@ -23,7 +23,7 @@ func TestFalteringStreamIsParted(t *testing.T) {
 			d := start(t, options(t, "fake", manner))
 			s := session{clock: monotonic()}
 			var told []string
-			s.run(t, d, 20*audio.Rate, func(b audio.Block) {
+			s.run(t, d, 14*audio.Rate, func(b audio.Block) {
 				if strings.Contains(b.Fault, "stream") {
 					told = append(told, b.Fault)
 				}
