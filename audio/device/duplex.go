@@ -41,7 +41,8 @@ type Duplex struct {
 	back   time.Duration // end of the last outage
 	origin origin
 	parts  parting
-	wanted int // streams, as it asks; 0: it does not. Of whoever opens the device.
+	leave  error // why the next Read is to end the stream, nil when it is not
+	wanted int   // streams, as it asks; 0: it does not. Of whoever opens the device.
 
 	// mu guards what follows, never across a wait.
 	mu      sync.Mutex
@@ -134,6 +135,10 @@ func (d *Duplex) Read(b *audio.Block) error {
 	if err := d.begin(); err != nil {
 		return err
 	}
+	if d.leave != nil { // not before the last block was given back
+		d.lose(d.leave)
+		d.leave = nil
+	}
 	for {
 		if d.out != nil {
 			if passed, err := d.endure(b); passed || err != nil {
@@ -176,8 +181,7 @@ func (d *Duplex) part(b *audio.Block) {
 	s := d.stats
 	d.mu.Unlock()
 	if why := d.parts.faltered(float64(b.Index)/audio.Rate, &s); why != nil {
-		d.wanted = 3 - s.Streams
-		d.lose(why)
+		d.wanted, d.leave = 3-s.Streams, why
 	}
 }
 
