@@ -15,7 +15,7 @@
 // Sample 0 is the first one the device takes after the first [Duplex.Read].
 // Output sample i is handed to the device in the very callback that captures
 // input sample i, so the loop reads a block and then writes output up to about
-// 100 ms past the block's end. From the ear back to the microphone it takes
+// 150 ms past the block's end. From the ear back to the microphone it takes
 // the round trip more, see [Stats.RoundTrip]. What is written before the first
 // Read waits and is played from sample 0.
 //
