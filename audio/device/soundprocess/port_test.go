@@ -22,9 +22,16 @@ type deck struct {
 	out            *ring.Output
 }
 
-func (d *deck) playout() engine.Playout {
-	d.out = ring.NewOutput(1 << 10)
-	return engine.Playout{Rendered: d.out, Running: &d.running, Shift: &d.shift, Missing: &d.missing}
+// newDeck makes a port with so many channels, and what it shares.
+func newDeck(t testing.TB, frames, listens, speaks int) (*port, *deck) {
+	t.Helper()
+	d := &deck{out: ring.NewOutput(1 << 10)}
+	p, err := newPort(frames, engine.Playout{Rendered: d.out, Running: &d.running, Shift: &d.shift, Missing: &d.missing})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.sides(listens, speaks)
+	return p, d
 }
 
 // heard is what came of one call.
@@ -46,12 +53,7 @@ func listen(p *port, offset time.Duration) (all []heard) {
 // sample for sample, on any number of channels, through shifts and gaps.
 func TestCallbackPlaysAsTheRing(t *testing.T) {
 	for channels := 1; channels <= 4; channels++ {
-		var d deck
-		p, err := newPort(most, d.playout())
-		if err != nil {
-			t.Fatal(err)
-		}
-		p.sides(0, channels)
+		p, d := newDeck(t, most, 0, channels)
 		twin := ring.NewOutput(1 << 10)
 		d.running.Store(1)
 		rng := rand.New(rand.NewPCG(uint64(channels), 1))
@@ -102,12 +104,7 @@ func TestCallbackPlaysAsTheRing(t *testing.T) {
 }
 
 func TestCallbackIsSilentBeforeTheClockRuns(t *testing.T) {
-	var d deck
-	p, err := newPort(most, d.playout())
-	if err != nil {
-		t.Fatal(err)
-	}
-	p.sides(1, 2)
+	p, d := newDeck(t, most, 1, 2)
 	d.out.Put(0, []audio.Frame{{1, 2}})
 	in, out := []float32{5, 6}, []float32{9, 9, 9, 9}
 	p.called(in, out, 2, 0, 0, 0, 0)
@@ -129,12 +126,7 @@ func TestCallbackIsSilentBeforeTheClockRuns(t *testing.T) {
 
 // What a call was comes through, on the other clock, and once.
 func TestCallsComeThrough(t *testing.T) {
-	var d deck
-	p, err := newPort(most, d.playout())
-	if err != nil {
-		t.Fatal(err)
-	}
-	p.sides(1, 0)
+	p, d := newDeck(t, most, 1, 0)
 	d.running.Store(1)
 	l := &library{clock: func() time.Duration { return 1 << 40 }, ports: []*port{p}}
 	l.compare()
@@ -162,12 +154,7 @@ func TestCallsComeThrough(t *testing.T) {
 
 // What nobody fetches in time is left out, and told: frames and flags.
 func TestFullQueue(t *testing.T) {
-	var d deck
-	p, err := newPort(most, d.playout())
-	if err != nil {
-		t.Fatal(err)
-	}
-	p.sides(1, 0)
+	p, d := newDeck(t, most, 1, 0)
 	d.running.Store(1)
 	in := make([]float32, most)
 	p.called(in, nil, most, 0, 0, 0, 0)
@@ -230,12 +217,7 @@ func TestEarphonesPlayWhatIsMade(t *testing.T) {
 
 // turn makes a call of the library and passes it on.
 func turn(t testing.TB) func() {
-	var d deck
-	p, err := newPort(512, d.playout())
-	if err != nil {
-		t.Fatal(err)
-	}
-	p.sides(1, 2)
+	p, d := newDeck(t, 512, 1, 2)
 	d.running.Store(1)
 	in, out := make([]float32, 512), make([]float32, 1024)
 	l := &library{
