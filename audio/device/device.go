@@ -142,6 +142,9 @@ type Stats struct {
 	// output will follow; after the first one each side gets a stream.
 	Drift   float64 `json:"drift_ppm"`
 	DriftSD float64 `json:"drift_ppm_sd"`
+	// DriftFor is for how long Drift has been more than 20 millionths on one side, in
+	// seconds of the session.
+	DriftFor float64 `json:"drift_for"`
 	// Clock is how the session's clock runs against Options.Clock.
 	Clock timebase.Quality `json:"clock"`
 }

@@ -56,6 +56,7 @@ type Duplex struct {
 	closed  bool
 	failed  error // Read has given up
 	stats   Stats
+	drift   driftWatch
 	before  Stats // counts of the processes before p
 }
 
@@ -258,6 +259,7 @@ func (d *Duplex) count(lost int64, h *wire.BlockHead) {
 	s.Missing = d.before.Missing + h.Missing
 	s.Late = d.before.Late + h.Late
 	s.Drift, s.DriftSD = h.Drift, h.DriftSD
+	s.DriftFor = d.drift.note(float64(d.base+h.Index)/audio.Rate, h.Drift)
 	if h.ADC != 0 && h.DAC > h.ADC {
 		trip := float64(h.DAC-h.ADC) / 1e9
 		if s.RoundTrip == 0 {

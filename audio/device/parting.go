@@ -8,6 +8,7 @@ import (
 const (
 	driftSure  = 10.0 // standard errors from which a drift is there: young ones are too small
 	driftLeast = 20.0 // ppm that matter: some 35 ms of buffer last half an hour
+	driftLong  = 180  // s that it must have been so: a sound server's times wander by as much
 
 	falterMost = 5    // falters within falterSpan that are too many
 	falterSpan = 30.0 // s
@@ -24,7 +25,26 @@ var (
 // TwoClocks tells whether one stream hides two devices with clocks of their own,
 // whose buffers will run full or dry.
 func (s *Stats) TwoClocks() bool {
-	return s.Streams == 1 && s.DriftSD > 0 && math.Abs(s.Drift) > max(driftLeast, driftSure*s.DriftSD)
+	return s.Streams == 1 && s.DriftFor >= driftLong && math.Abs(s.Drift) > driftSure*s.DriftSD
+}
+
+// driftWatch knows since when the drift has been to one side.
+type driftWatch struct {
+	since float64 // session time, s
+	side  float64 // -1 or 1; 0 is neither
+}
+
+// note takes the drift at a session time, and returns for how long it has been on
+// this side by now, s.
+func (w *driftWatch) note(at, drift float64) float64 {
+	side := 0.0
+	if math.Abs(drift) > driftLeast {
+		side = math.Copysign(1, drift)
+	}
+	if side == 0 || side != w.side {
+		w.side, w.since = side, at
+	}
+	return at - w.since
 }
 
 // parting sees when one stream for both sides does not go well, as where a sound

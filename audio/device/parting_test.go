@@ -3,8 +3,9 @@ package device
 import "testing"
 
 func TestParting(t *testing.T) {
-	steady, drifting := Stats{Streams: 1, Drift: 15, DriftSD: 1}, Stats{Streams: 1, Drift: -60, DriftSD: 5}
-	unsure, apart, alone := Stats{Streams: 1, Drift: -60, DriftSD: 8}, Stats{Streams: 2, Drift: -60, DriftSD: 5}, Stats{}
+	steady, drifting := Stats{Streams: 1, Drift: 15, DriftSD: 1}, Stats{Streams: 1, Drift: -60, DriftSD: 5, DriftFor: 200}
+	unsure, apart, alone := Stats{Streams: 1, Drift: -60, DriftSD: 8, DriftFor: 200}, Stats{Streams: 2, Drift: -60, DriftSD: 5, DriftFor: 200}, Stats{}
+	young := Stats{Streams: 1, Drift: -60, DriftSD: 5, DriftFor: 100}
 	for name, c := range map[string]struct {
 		s       Stats
 		falters []float64
@@ -16,6 +17,7 @@ func TestParting(t *testing.T) {
 		"all the time":               {steady, []float64{3, 4, 5, 6, 7, 8, 9}, []int{4}},
 		"a drift":                    {drifting, []float64{200, 300}, []int{0}},
 		"a drift that is not sure":   {unsure, []float64{200, 300}, nil},
+		"a drift of late":            {young, []float64{200, 300}, nil},
 		"two devices from the start": {apart, []float64{3, 4, 5, 6, 7, 8, 9}, nil},
 		"one side alone":             {alone, []float64{3, 4, 5, 6, 7, 8, 9}, nil},
 	} {
@@ -31,6 +33,17 @@ func TestParting(t *testing.T) {
 				t.Errorf("asked at %v, want %v", got, c.want)
 			}
 		})
+	}
+}
+
+func TestDriftWatch(t *testing.T) {
+	var w driftWatch
+	for _, c := range []struct{ at, drift, want float64 }{
+		{0, 0, 0}, {10, 50, 0}, {20, 30, 10}, {30, 25, 20}, {40, 15, 0}, {50, 30, 0}, {60, -30, 0}, {90, -40, 30}, {100, -41, 40},
+	} {
+		if got := w.note(c.at, c.drift); got != c.want {
+			t.Errorf("at %v s, %v ppm: for %v s, want %v", c.at, c.drift, got, c.want)
+		}
 	}
 }
 

@@ -22,9 +22,12 @@ import (
 )
 
 const (
+	// pollOne and pollTwo are after how many calls Go fetches them from one stream and
+	// from two; the less often, the fewer times the processor wakes up.
+	pollOne, pollTwo = 4, 2
 	// aheadCalls is how many periods before their time the earphones get their
 	// sound where they are a stream of their own: Go makes it, and may be late.
-	aheadCalls = 4
+	aheadCalls = pollTwo + 4
 	aheadSize  = 1 << 16
 	alike      = 20 * time.Microsecond // two looks at a clock with nothing in between
 	lookEvery  = 250                   // polls, some 10 s

@@ -138,14 +138,12 @@ func (l *library) Poll() {
 	}
 }
 
-// PollEvery implements engine.Poller: the less often, the fewer times the processor
-// wakes up. Where Go makes the earphones' sound from call to call it must not sleep
-// for as long as that is made ahead.
+// PollEvery implements engine.Poller.
 func (l *library) PollEvery() int {
 	if len(l.ports) == 2 {
-		return aheadCalls / 2
+		return pollTwo
 	}
-	return 4
+	return pollOne
 }
 
 // compare looks how the two clocks stand to each other. On most systems they are
