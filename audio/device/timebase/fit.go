@@ -79,6 +79,49 @@ func (l *Line) fit(more ...point) {
 		l.varA, l.covAB, l.varB = s.covariance(l.noise)
 	}
 	l.a, l.b, l.known = a, b, true
+	l.slopeSD = math.Sqrt(l.varB)
+	if len(held) >= enough {
+		l.slopeSD = l.spreadOfSlope()
+	}
+}
+
+// spreadOfSlope is the standard error of the slope by how far the points really are
+// off the line on both sides, and by how alike neighbours are in that: a sound
+// server smooths its times, so that they wander. It is the sandwich estimator of an
+// M-estimate (Huber 1967), times (1+r)/(1-r) for the correlation r of neighbours as
+// in a first-order autoregressive series (both from memory), together with what was
+// known of the slope before.
+func (l *Line) spreadOfSlope() float64 {
+	n := l.held()
+	mean, near := 0.0, 0.0
+	for _, p := range l.points[:n] {
+		mean += p.x / float64(n)
+	}
+	var all, both, last, wide, bread float64
+	for i := range n {
+		p := l.points[(l.count-n+i)%window]
+		u := (p.x - mean) * (p.x - mean)
+		wide += u
+		r := p.d - l.delay(p.x)
+		if r <= 1.5*l.noise {
+			bread += u
+			near++
+		} else {
+			r = 1.5 * l.noise
+		}
+		all += r * r
+		both += r * last
+		last = r
+	}
+	if bread == 0 || near < enough || all == 0 {
+		return math.Sqrt(l.varB)
+	}
+	alike := 0.0
+	if n >= youth {
+		alike = max(0, min(0.98, both/all))
+	}
+	v := all / (near - 2) * wide / (bread * bread) * (1 + alike) / (1 - alike)
+	return math.Sqrt(v * l.sd0 * l.sd0 / (v + l.sd0*l.sd0))
 }
 
 // below is the spread of the points under the line.

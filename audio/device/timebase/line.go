@@ -45,7 +45,8 @@ type Line struct {
 	xr, a, b          float64
 	noise             float64
 	varA, covAB, varB float64
-	known             bool // there is a fit
+	slopeSD           float64 // of b, whatever the noise is like
+	known             bool    // there is a fit
 }
 
 // NewLine returns a line for a clock of the given nominal rate in Hz.
@@ -103,7 +104,7 @@ func (l *Line) held() int { return min(l.count, window) }
 // next one: the index may stand for another time from now on. The rate stays.
 func (l *Line) Gap() {
 	if l.known {
-		l.slope0, l.sd0 = l.b, min(prior, math.Sqrt(l.varB)+1e-6)
+		l.slope0, l.sd0 = l.b, min(prior, l.slopeSD+1e-6)
 	}
 	l.forget()
 }
@@ -153,7 +154,7 @@ func (l *Line) PPM() (ppm, sd float64) {
 	if !l.known {
 		return 0, 1e6 * prior
 	}
-	return 1e6 * (1/(1+l.b) - 1), 1e6 * math.Sqrt(l.varB)
+	return 1e6 * (1/(1+l.b) - 1), 1e6 * l.slopeSD
 }
 
 // SD is the standard error of Time at that index, in seconds, without the

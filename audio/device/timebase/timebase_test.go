@@ -95,6 +95,34 @@ func TestSlewsWhatWasNotDeclared(t *testing.T) {
 	}
 }
 
+// Where a device's times wander, the rate is said to be known less well, by about as
+// much as it is.
+func TestWanderingTimes(t *testing.T) {
+	for name, over := range map[string]float64{"over a second": 1, "over 5 seconds": 5} {
+		const seeds, length, every = 200, 90, 0.1 // s
+		keeps := math.Exp(-every / over)
+		beyond, sum := 0, 0.0
+		for seed := range uint64(seeds) {
+			rng := rand.New(rand.NewPCG(seed, 3))
+			l, wander := NewLine(rate), 0.0
+			for i := range int(length / every) {
+				wander = keeps*wander + math.Sqrt(1-keeps*keeps)*0.0005*rng.NormFloat64()
+				at := float64(i) * every
+				l.Add(int64(at*rate), time.Duration(1e9*(at/(1+50e-6)+0.010+wander+0.0001*rng.Float64())))
+			}
+			ppm, sd := l.PPM()
+			sum += sd / seeds
+			if math.Abs(ppm-50) > 2*sd {
+				beyond++
+			}
+		}
+		t.Logf("%s: in %d of %d the rate was more than two standard errors off, which were %.1f ppm on average", name, beyond, seeds, sum)
+		if beyond > seeds/8 {
+			t.Errorf("%s: in %d of %d the rate was more than two standard errors off", name, beyond, seeds)
+		}
+	}
+}
+
 // A gap may stand for another time; the rate stays known.
 func TestGapStepsAtOnce(t *testing.T) {
 	b, c := New(rate), newClock(-200, 0.002)
