@@ -6,8 +6,6 @@ import (
 	"path/filepath"
 	"syscall"
 	"time"
-
-	"golang.org/x/sys/unix"
 )
 
 // AddMicrophone plugs in a microphone that is no sink's monitor but has a crystal of
@@ -23,7 +21,7 @@ func (s *PulseServer) AddMicrophone(name string, ppm float64, next func(pcm []by
 		s.t.Fatal(err)
 	}
 	// The pipe is the microphone's only buffer.
-	if _, err := unix.FcntlInt(f.Fd(), unix.F_SETPIPE_SZ, 4096); err != nil {
+	if err := shorten(f); err != nil {
 		s.t.Fatal(err)
 	}
 	quit, done := make(chan struct{}), make(chan struct{})
