@@ -55,7 +55,7 @@ func firstLine(r *bufio.Reader) []byte {
 
 // leadOfPod is how far ahead of a live foot pod sound is made, s: it says
 // something once a second, and may be half a second late.
-const leadOfPod = 1.6
+const leadOfPod = 1.65
 
 // waitForPod has a walk wait longer between what it hears and what it says when
 // it hears a live foot pod.
