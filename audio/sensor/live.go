@@ -25,6 +25,7 @@ type Live struct {
 	value  [4]float64
 	place  placer
 	reset  bool // the last row began a new count of time
+	anew   bool // a connection or a header came since the last row: a new count is no news
 
 	rows, bad int
 	told      struct{ bad, timeless bool }
@@ -46,6 +47,7 @@ func (l *Live) Name() string { return l.name }
 // rows rise. Within a count of the sensor's own clock they are apart as it says.
 func (l *Live) Line(line []byte, now float64, fresh bool) (Row, bool) {
 	line = bytes.TrimSpace(bytes.TrimPrefix(line, []byte(bom)))
+	l.anew = l.anew || fresh
 	if len(line) == 0 || line[0] == '#' || len(line) > LongestLine || l.begins(line) {
 		return Row{}, false
 	}
@@ -77,6 +79,7 @@ func (l *Live) Line(line []byte, now float64, fresh bool) (Row, bool) {
 	l.tell(timed)
 	if ok {
 		l.rows++
+		l.anew = false
 	}
 	return row, ok
 }
@@ -99,6 +102,7 @@ func (l *Live) begins(line []byte) bool {
 		}
 		l.isJSON, l.bare = false, 0
 		l.settleUnit(l.said)
+		l.anew = true
 		return true
 	}
 	n := bytes.Count(line, []byte{','}) + 1
@@ -140,10 +144,10 @@ func (l *Live) tell(timed bool) {
 		p.jump = 0
 		return
 	}
-	if l.reset = p.jump != 0; l.reset {
+	if l.reset = p.jump != 0; l.reset && !l.anew {
 		l.faults = append(l.faults, fmt.Sprintf("the sensor's clock jumped by %+.3g s; its rows go on by when they come", p.jump))
-		p.jump = 0
 	}
+	p.jump = 0
 }
 
 // Reset tells that the last row began a new count of time, so that what was known

@@ -133,6 +133,32 @@ func TestLiveJumps(t *testing.T) {
 	}
 }
 
+// A sensor that is plugged in again, or sends its header again, counts from zero: its
+// rows go on by when they come, which is no news.
+func TestLiveStartedAgain(t *testing.T) {
+	for _, header := range []bool{false, true} {
+		l := sensor.NewLive("line", sensor.Options{})
+		feedLive(l, 0, "t,ax,ay,az", "70,0,0,1", "70.01,0,0,1")
+		if header {
+			feedLive(l, 5, "t,ax,ay,az")
+		} else {
+			l.Line([]byte("0.0,0,1"), 5, true)
+		}
+		r, ok := l.Line([]byte("0.01,0,0,1"), 5.01, false)
+		if !ok || !l.Reset() || math.Abs(r.T-5.01) > 0.1 {
+			t.Errorf("header %v: row %v, %v, a new count %v; want one at 5.01 s", header, r, ok, l.Reset())
+		}
+		if f := faultsOf(l); f != "" {
+			t.Errorf("header %v: told %q", header, f)
+		}
+		feedLive(l, 6, "1,0,0,1")
+		feedLive(l, 7, "99,0,0,1")
+		if f := faultsOf(l); !strings.Contains(f, "jumped") {
+			t.Errorf("header %v: a jump within a count is not told: %q", header, f)
+		}
+	}
+}
+
 // A jam of the network, after which all rows come at once, is no jump.
 func TestLiveJam(t *testing.T) {
 	l := sensor.NewLive("udp", sensor.Options{})

@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"io"
+	"io/fs"
+	"path/filepath"
 
 	"steadfoot/audio/sensor"
 	"steadfoot/audio/sensor/intake"
@@ -61,6 +63,8 @@ func openFeeler(ctx context.Context, std stdio, name string, o inputOptions, of 
 	case !st.Mode().IsRegular() && !st.IsDir() && of == fastFile:
 		f.Close()
 		return nil, usagef("--sensor %s: rows from a pipe come at real time; want a file", name)
+	case isNamedPipe(name, st):
+		return alive(intake.Pipe(f)), nil
 	case !st.Mode().IsRegular() && !st.IsDir():
 		return alive(intake.Read(name, f, f)), nil
 	case of == liveSound:
@@ -73,4 +77,11 @@ func openFeeler(ctx context.Context, std stdio, name string, o inputOptions, of 
 		return nil, err
 	}
 	return &feeler{live.NewKeptRows(kept), f}, nil
+}
+
+// isNamedPipe tells whether another program may write to a pipe when the one that
+// does has ended: a shell's <(command) is a pipe at /dev/fd, and no path leads to it.
+func isNamedPipe(name string, st fs.FileInfo) bool {
+	_, err := filepath.EvalSymlinks(name)
+	return err == nil && st.Mode()&fs.ModeNamedPipe != 0
 }

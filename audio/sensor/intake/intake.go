@@ -1,6 +1,7 @@
 // Package intake takes the lines of a sensor that is worn right now from a serial
-// line or from UDP, and survives what happens to both: a plug that is pulled and
-// put back, datagrams that are lost, come twice or come from somebody else.
+// line, UDP or a pipe, and survives what happens to them: a plug that is pulled and
+// put back, datagrams that are lost, come twice or come from somebody else, a
+// program that writes to a named pipe, ends and is started again.
 //
 // [Open] starts it; [Intake.Next] gives the lines without waiting, for
 // sensor.Live to read. What has gone wrong is told by [Intake.Trouble], once each.
@@ -12,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 )
 
 // Line is a line of text without its end.
@@ -33,7 +35,7 @@ type Intake struct {
 	lost    int    // lines that nobody took in time
 	trouble []string
 	ended   bool // closed
-	over    bool // nothing more can come
+	away    bool // nothing can come at present
 }
 
 // mostLines is how many lines wait to be taken: a minute of a quick sensor. Older
@@ -80,11 +82,32 @@ func (i *Intake) Trouble() string {
 	return ""
 }
 
-// Over tells that nothing more can come, as from a pipe that has ended.
-func (i *Intake) Over() bool {
+// Away tells that nothing can come at present, as from a line whose plug is pulled,
+// or ever again, as from standard input that has ended; Trouble tells that, too, and
+// what to do.
+func (i *Intake) Away() bool {
 	i.mu.Lock()
 	defer i.mu.Unlock()
-	return i.over
+	return i.away
+}
+
+// leave begins a time in which nothing can come, and tells why.
+func (i *Intake) leave(why string) {
+	i.tell("%s", why)
+	i.mu.Lock()
+	i.away = true
+	i.mu.Unlock()
+}
+
+// again is how long after a loss what was lost is looked for once more.
+const again = 300 * time.Millisecond
+
+// back ends it.
+func (i *Intake) back() {
+	i.mu.Lock()
+	i.away = false
+	i.mu.Unlock()
+	i.tell("it is back")
 }
 
 // Close ends the connection; nothing comes after it.

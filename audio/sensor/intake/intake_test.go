@@ -124,13 +124,14 @@ func TestUDP(t *testing.T) {
 	}
 	first, other := dial(t, address), dial(t, address)
 	fmt.Fprint(first, "t,ax,ay,az\r\n1,2,3,4\n\n")
-	for _, want := range []string{"t,ax,ay,az", "1,2,3,4"} {
+	for range 3 {
+		fmt.Fprint(other, "9,9,9,9")
+	}
+	fmt.Fprint(first, "1.5,2,3,4")
+	for _, want := range []string{"t,ax,ay,az", "1,2,3,4", "1.5,2,3,4"} {
 		if l := await(t, in); string(l.Text) != want || l.Fresh {
 			t.Errorf("got %q, want %q", l.Text, want)
 		}
-	}
-	for range 3 {
-		fmt.Fprint(other, "9,9,9,9")
 	}
 	awaitTrouble(t, in, "as well and are left out")
 	first.Write(make([]byte, 60000)) // one line, too long to be a row
@@ -161,6 +162,32 @@ func TestOverflow(t *testing.T) {
 	awaitTrouble(t, in, "were lost")
 }
 
+// A sender that is started again sends from another port, and is listened to before
+// long; while the old one may still send, it is not. Nothing of it is news.
+func TestUDPSenderStartedAgain(t *testing.T) {
+	in, address := udp(t)
+	fmt.Fprint(dial(t, address), "1,2,3,4")
+	await(t, in)
+	began, again := time.Now(), dial(t, address)
+	for {
+		fmt.Fprint(again, "5,2,3,4")
+		if l, ok := in.Next(); ok {
+			if string(l.Text) != "5,2,3,4" {
+				t.Errorf("got %q", l.Text)
+			}
+			break
+		}
+		if time.Since(began) > 20*time.Second {
+			t.Fatal("it is never listened to")
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	t.Logf("listened to after %.2f s", time.Since(began).Seconds())
+	if what := in.Trouble(); what != "" {
+		t.Errorf("told: %s", what)
+	}
+}
+
 func TestUDPTaken(t *testing.T) {
 	_, address := udp(t)
 	if _, err := intake.Open("udp:" + address); err == nil || !strings.Contains(err.Error(), "listens there already") {
@@ -180,13 +207,13 @@ func TestRead(t *testing.T) {
 	}
 	awaitTrouble(t, in, "pipe: it has ended")
 	for range 1000 {
-		if in.Over() {
+		if in.Away() {
 			break
 		}
 		time.Sleep(time.Millisecond)
 	}
-	if _, ok := in.Next(); ok || in.Trouble() != "" || !in.Over() {
-		t.Errorf("after the end: a line %v, over %v", ok, in.Over())
+	if _, ok := in.Next(); ok || in.Trouble() != "" || !in.Away() {
+		t.Errorf("after the end: a line %v, away %v", ok, in.Away())
 	}
 	if err := in.Close(); err != nil {
 		t.Error(err)

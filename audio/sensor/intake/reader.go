@@ -7,7 +7,7 @@ import (
 	"steadfoot/audio/sensor"
 )
 
-// Read takes the lines that come from r, such as a pipe, until it ends; the name is
+// Read takes the lines that come from r, such as standard input, until it ends; the name is
 // for messages. Close closes c, which may be nil: then a read that is under way is
 // left behind.
 func Read(name string, r io.Reader, c io.Closer) *Intake {
@@ -15,10 +15,7 @@ func Read(name string, r io.Reader, c io.Closer) *Intake {
 	i.close = closing{c}
 	go func() {
 		i.cut(r, false)
-		i.tell("it has ended, and no more rows come")
-		i.mu.Lock()
-		i.over = true
-		i.mu.Unlock()
+		i.leave("it has ended, and no more rows come")
 	}()
 	return i
 }

@@ -12,9 +12,6 @@ import (
 	"go.bug.st/serial"
 )
 
-// again is how long after a line was lost it is looked for once more.
-const again = 300 * time.Millisecond
-
 // wire is a serial line that is opened again whenever it is lost.
 type wire struct {
 	in   *Intake
@@ -51,7 +48,7 @@ func (w *wire) run(port serial.Port) {
 		if w.stopped() {
 			return
 		}
-		w.in.tell("it is gone; the walk goes on without it and looks for it")
+		w.in.leave("it is gone; plug it in again: the walk goes on without it and looks for it")
 		port = w.reopen()
 	}
 }
@@ -69,7 +66,7 @@ func (w *wire) reopen() serial.Port {
 			continue
 		}
 		if w.hold(port) {
-			w.in.tell("it is back")
+			w.in.back()
 			return port
 		}
 		port.Close()

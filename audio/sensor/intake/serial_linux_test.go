@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"golang.org/x/sys/unix"
 
@@ -56,14 +57,25 @@ func TestSerialUnplugged(t *testing.T) {
 			t.Errorf("got %q, fresh %v; want %q", l.Text, l.Fresh, want)
 		}
 	}
-	os.Remove(port)
-	master.Close()
-	awaitTrouble(t, in, "is gone")
-	master = plug()
-	awaitTrouble(t, in, "is back")
-	master.WriteString("9,9,9,9\n")
-	if l := await(t, in); string(l.Text) != "9,9,9,9" || !l.Fresh {
-		t.Errorf("got %q, fresh %v, after it is back", l.Text, l.Fresh)
+	for range 3 {
+		os.Remove(port)
+		master.Close()
+		awaitTrouble(t, in, "is gone; plug it in again")
+		if !in.Away() {
+			t.Error("it is not away")
+		}
+		time.Sleep(500 * time.Millisecond) // in which it is looked for in vain
+		began := time.Now()
+		master = plug()
+		awaitTrouble(t, in, "is back")
+		master.WriteString("9,9,9,9\n")
+		if l := await(t, in); string(l.Text) != "9,9,9,9" || !l.Fresh {
+			t.Errorf("got %q, fresh %v, after it is back", l.Text, l.Fresh)
+		}
+		t.Logf("a line came %.2f s after the plug was put back", time.Since(began).Seconds())
+		if what := in.Trouble(); what != "" || in.Away() {
+			t.Errorf("told %q, away %v", what, in.Away())
+		}
 	}
 }
 

@@ -16,7 +16,10 @@ const (
 	mostDatagram = 1 << 16 // bytes; UDP has no longer ones
 	mostRows     = 512     // lines of one datagram that are taken
 	sendersTold  = 3       // others that are named
-	quietSender  = 5 * time.Second
+
+	// quietSender is how long nothing comes from a sender before another one is
+	// listened to. A program that is started again sends from another port.
+	quietSender = 1500 * time.Millisecond
 )
 
 func openUDP(spec Spec) (*Intake, error) {
@@ -40,7 +43,7 @@ func openUDP(spec Spec) (*Intake, error) {
 // listen takes the datagrams of one sender until conn is closed. The first one to
 // come is it, until it has been quiet for a while.
 func listen(in *Intake, conn *net.UDPConn) {
-	var sender netip.AddrPort
+	var sender, other netip.AddrPort // other: since the sender's last datagram
 	others := map[netip.Addr]bool{}
 	buf := make([]byte, mostDatagram)
 	quiet := time.NewTimer(quietSender)
@@ -55,10 +58,10 @@ func listen(in *Intake, conn *net.UDPConn) {
 		}
 		select {
 		case <-quiet.C:
-			if sender != from && sender.IsValid() {
+			if sender.IsValid() && sender.Addr() != from.Addr() {
 				in.tell("%s is quiet; %s is listened to now", sender, from)
 			}
-			sender = netip.AddrPort{}
+			sender, other = from, netip.AddrPort{}
 			quiet.Reset(quietSender)
 		default:
 		}
@@ -66,12 +69,14 @@ func listen(in *Intake, conn *net.UDPConn) {
 			sender = from
 		}
 		if from != sender {
-			if a := from.Addr(); !others[a] && len(others) < sendersTold {
-				others[a] = true
-				in.tell("rows come from %s as well and are left out; only %s is listened to", from, sender)
-			}
+			other = from // it may be to follow one that has ended
 			continue
 		}
+		if a := other.Addr(); other.IsValid() && !others[a] && len(others) < sendersTold {
+			others[a] = true
+			in.tell("rows come from %s as well and are left out; only %s is listened to", other, sender)
+		}
+		other = netip.AddrPort{}
 		quiet.Reset(quietSender)
 		takeDatagram(in, buf[:n])
 	}

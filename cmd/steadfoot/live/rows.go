@@ -12,7 +12,7 @@ type Lines interface {
 	Name() string
 	Next() (intake.Line, bool)
 	Trouble() string
-	Over() bool
+	Away() bool
 }
 
 // silentS is how long a sensor may send no row before that is told, s.
@@ -60,7 +60,11 @@ func (r *Rows) Take(now float64, give func(sensor.Row)) {
 		}
 		give(row)
 	}
-	if quiet := now-r.last > silentS && !r.lines.Over(); quiet != r.silent {
+	if r.lines.Away() { // which was told; what counts is whether rows come when it is back
+		r.last, r.silent = now, false
+		return
+	}
+	if quiet := now-r.last > silentS; quiet != r.silent {
 		r.silent = quiet
 		what := "rows come again"
 		if quiet {
