@@ -123,7 +123,9 @@ func checkStepsHeard(t *testing.T, events []event.Event, walk made.Walk) {
 	if len(found) < 20 {
 		t.Fatalf("heard %d steps, want about %d", len(found), len(truth))
 	}
-	if best, _ := matchSteps(found, truth, -3, 3); best.F() < 0.98 {
+	best, shift := matchSteps(found, truth, -3, 3, 0.025)
+	t.Logf("steps found: F(±25 ms) %.3f, %d of %d; the walk began at %.2f s", best.F(), len(found), len(truth), shift)
+	if best.F() < 0.98 {
 		t.Errorf("steps found through the sound path: F(±25 ms) %.3f, want 0.98 (%d found of %d)", best.F(), len(found), len(truth))
 	}
 	n := len(found) - 1
@@ -132,17 +134,19 @@ func checkStepsHeard(t *testing.T, events []event.Event, walk made.Walk) {
 	}
 }
 
-// matchSteps compares steps with the walk. By how much the walk is shifted on the
-// program's clock, from low to high, s, is tried and returned.
-func matchSteps(found, truth []float64, low, high float64) (best score.Result, shifted float64) {
+// matchSteps compares steps with the walk, as far as it lies within what the program
+// heard. By how much the walk is shifted on the program's clock, from low to high, s,
+// is tried and returned. A step is found that lies within window, s.
+func matchSteps(found, truth []float64, low, high, window float64) (best score.Result, shifted float64) {
+	most := -1.0
 	for shift := low; shift < high; shift += 0.005 {
 		moved := make([]float64, len(found))
 		for i, f := range found {
 			moved[i] = f - shift
 		}
-		inside := slices.DeleteFunc(slices.Clone(truth), func(x float64) bool { return x > moved[len(moved)-1]+0.1 })
-		if r := score.Match(moved, inside, 0.025); r.F() > best.F() {
-			best, shifted = r, shift
+		inside := slices.DeleteFunc(slices.Clone(truth), func(x float64) bool { return x < -shift || x > moved[len(moved)-1]+0.1 })
+		if r := score.Match(moved, inside, window); r.F() > most {
+			best, shifted, most = r, shift, r.F()
 		}
 	}
 	return best, shifted

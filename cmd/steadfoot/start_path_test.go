@@ -100,7 +100,7 @@ func stepDelay(t *testing.T, dir string, truth []float64) float64 {
 		return math.Inf(1)
 	}
 	last := all[len(all)-1]
-	best, shift := matchSteps(found, truth, -3, 3)
+	best, shift := matchSteps(found, truth, -3, 3, 0.025)
 	if best.F() < 0.8 || last.Step == 0 {
 		return math.Inf(1)
 	}
