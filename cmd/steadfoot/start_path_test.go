@@ -22,6 +22,8 @@ const (
 	startStep  = 3.0 // from the first footfall to the moment a step is shown
 	startSlow  = 3
 	startTries = 3
+	startMost  = 6    // tries, where the machine spoils too many
+	startClear = 0.95 // F of the steps from which their place is told; a gap in the sound shifts them
 )
 
 // TestStart measures, through the real sound path, how long a walker waits: for the
@@ -42,12 +44,15 @@ func TestStart(t *testing.T) {
 		t.Fatal(err)
 	}
 	click, step := math.Inf(1), math.Inf(1)
-	for try := range startTries {
+	for try := range startMost {
+		if try >= startTries && click <= startSlow*startClick && step <= startSlow*startStep {
+			break
+		}
 		c, s := startOnce(t, srv, bin, wav, walk.Times())
 		t.Logf("try %d: first click %.2f s after the command (bar %.0f s), first step shown %.2f s after the first footfall (bar %.0f s)", try, c, startClick, s, startStep)
 		click, step = min(click, c), min(step, s)
 	}
-	t.Logf("best of %d: click %.2f s, step %.2f s", startTries, click, step)
+	t.Logf("best: click %.2f s, step %.2f s", click, step)
 	if click > startSlow*startClick || step > startSlow*startStep {
 		t.Errorf("the first click came %.2f s after the command, and the first step was shown %.2f s after it was made", click, step)
 	}
@@ -101,7 +106,7 @@ func stepDelay(t *testing.T, dir string, truth []float64) float64 {
 	}
 	last := all[len(all)-1]
 	best, shift := matchSteps(found, truth, -3, 3, 0.025)
-	if best.F() < 0.8 || last.Step == 0 {
+	if best.F() < startClear || last.Step == 0 {
 		return math.Inf(1)
 	}
 	return last.Step - (truth[0] + shift + last.Clock - last.Session)
