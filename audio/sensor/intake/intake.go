@@ -91,6 +91,9 @@ func (i *Intake) Away() bool {
 	return i.away
 }
 
+// again is how long after a loss what was lost is looked for once more.
+const again = 300 * time.Millisecond
+
 // leave begins a time in which nothing can come, and tells why.
 func (i *Intake) leave(why string) {
 	i.tell("%s", why)
@@ -98,9 +101,6 @@ func (i *Intake) leave(why string) {
 	i.away = true
 	i.mu.Unlock()
 }
-
-// again is how long after a loss what was lost is looked for once more.
-const again = 300 * time.Millisecond
 
 // back ends it.
 func (i *Intake) back() {

@@ -7,9 +7,9 @@ import (
 	"steadfoot/audio/sensor"
 )
 
-// Read takes the lines that come from r, such as standard input, until it ends; the name is
-// for messages. Close closes c, which may be nil: then a read that is under way is
-// left behind.
+// Read takes the lines that come from r, such as standard input, until it ends; the
+// name is for messages. Close closes c, which may be nil: then a read that is under
+// way is left behind.
 func Read(name string, r io.Reader, c io.Closer) *Intake {
 	i := newIntake(name)
 	i.close = closing{c}
