@@ -13,6 +13,7 @@ type peakPicker struct {
 type peak struct {
 	z      float64 // height
 	offset float64 // of the true maximum from the frame's centre, frames, within ±0.5
+	lost   bool    // the frame was not heard
 }
 
 // next takes the evidence of frame t and tells about frame t-peakReach.

@@ -204,6 +204,11 @@ func (s *Sound) frame(dst []Event, e float64, hears bool) []Event {
 	if dead && !feels {
 		s.rep.deaf += float64(s.hop) / s.rate
 	}
+	if dead {
+		// It tells nothing of what is usual, nor is what follows a rise.
+		s.evid.forget()
+		e, hears = 0, false
+	}
 	dst = s.hear(dst, waiting{e, hears, dead})
 	state := s.track.state((dead || !hears) && !feels)
 	if s.look != nil {

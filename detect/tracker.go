@@ -104,6 +104,7 @@ func (k *tracker) both(e float64, hears bool, by touch) []placed {
 	if p.z < k.least {
 		p = peak{}
 	}
+	p.lost = !hears
 	f := k.filter
 	now := f.t
 	k.peaks[now%len(k.peaks)] = p
@@ -157,6 +158,9 @@ func (k *tracker) learn(t int) {
 		return
 	}
 	p := k.peaks[t%len(k.peaks)]
+	if p.lost {
+		return
+	}
 	if k.filter.due(t, k.reach) < k.due {
 		k.like.learnOther(p)
 	}
