@@ -145,7 +145,11 @@ func (s *Sound) Feed(dst []Event, samples []float32) []Event {
 			if s.played != nil {
 				s.played.veil(s.bands)
 			}
-			dst = s.frame(dst, s.evid.next(s.bands.level), true)
+			e := 0.0
+			if !s.dead() { // else it tells nothing of what is usual
+				e = s.evid.next(s.bands.level)
+			}
+			dst = s.frame(dst, e, true)
 		}
 	}
 	return dst
@@ -195,21 +199,19 @@ func (s *Sound) Flush(dst []Event) []Event {
 	return s.rep.gap(dst, float64(s.pos)/s.rate)
 }
 
+// dead tells that the input has long been digital silence.
+func (s *Sound) dead() bool { return float64(s.quiet) > deafS*s.rate }
+
 // frame takes the evidence of the hop that is full now.
 func (s *Sound) frame(dst []Event, e float64, hears bool) []Event {
 	s.fill = 0
-	dead := float64(s.quiet) > deafS*s.rate
+	dead := s.dead()
 	now := float64(s.pos) / s.rate
 	feels := s.joint != nil && !s.joint.silent(now)
 	if dead && !feels {
 		s.rep.deaf += float64(s.hop) / s.rate
 	}
-	if dead {
-		// It tells nothing of what is usual, nor is what follows a rise.
-		s.evid.forget()
-		e, hears = 0, false
-	}
-	dst = s.hear(dst, waiting{e, hears, dead})
+	dst = s.hear(dst, waiting{e, hears && !dead, dead})
 	state := s.track.state((dead || !hears) && !feels)
 	if s.look != nil {
 		s.show(now, state)
