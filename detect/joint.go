@@ -30,8 +30,8 @@ type joint struct {
 
 // waiting is a frame of sound that waits.
 type waiting struct {
-	evidence    float64
-	hears, dead bool
+	evidence float64
+	hears    bool
 }
 
 // touch is what a sensor says of a frame of sound.

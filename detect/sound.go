@@ -211,7 +211,7 @@ func (s *Sound) frame(dst []Event, e float64, hears bool) []Event {
 	if dead && !feels {
 		s.rep.deaf += float64(s.hop) / s.rate
 	}
-	dst = s.hear(dst, waiting{e, hears && !dead, dead})
+	dst = s.hear(dst, waiting{e, hears && !dead})
 	state := s.track.state((dead || !hears) && !feels)
 	if s.look != nil {
 		s.show(now, state)
@@ -235,7 +235,7 @@ func (s *Sound) hear(dst []Event, w waiting) []Event {
 func (s *Sound) drain(dst []Event, now float64) []Event {
 	j := s.joint
 	for w, ok := j.pop(now); ok; w, ok = j.pop(now) {
-		found := s.track.both(w.evidence, w.hears && !w.dead, j.touch())
+		found := s.track.both(w.evidence, w.hears, j.touch())
 		j.hear(s.track.alone)
 		dst = s.steps(dst, found)
 	}

@@ -178,16 +178,22 @@ func (w *troubledWalk) now() float64 {
 // begun is when the session's time was 0, on the test's clock.
 func (w *troubledWalk) begun() time.Duration {
 	w.t.Helper()
-	s, err := logbook.OpenReadOnly(w.store)
+	return w.clock() - time.Since(startedAt(w.t, w.store))
+}
+
+// startedAt is when the only session of a store was begun.
+func startedAt(t *testing.T, store string) time.Time {
+	t.Helper()
+	s, err := logbook.OpenReadOnly(store)
 	if err != nil {
-		w.t.Fatal(err)
+		t.Fatal(err)
 	}
 	defer s.Close()
 	h, _, err := s.Session(1)
 	if err != nil {
-		w.t.Fatal(err)
+		t.Fatal(err)
 	}
-	return w.clock() - time.Since(h.Started)
+	return h.Started
 }
 
 // taped is what a sink plays from a time of the session on.

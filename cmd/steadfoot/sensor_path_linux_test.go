@@ -18,7 +18,6 @@ import (
 	"steadfoot/audio"
 	"steadfoot/audio/device/virtual"
 	"steadfoot/coach/event"
-	"steadfoot/coach/logbook"
 	"steadfoot/detect/made"
 	"steadfoot/testdata/footsteps"
 )
@@ -203,16 +202,7 @@ func (w *sensorWalk) steps(t float64) {
 // at is the session's time at a moment, s.
 func (w *sensorWalk) at(moment time.Time) float64 {
 	w.t.Helper()
-	s, err := logbook.OpenReadOnly(w.store)
-	if err != nil {
-		w.t.Fatal(err)
-	}
-	defer s.Close()
-	h, _, err := s.Session(1)
-	if err != nil {
-		w.t.Fatal(err)
-	}
-	return moment.Sub(h.Started).Seconds()
+	return moment.Sub(startedAt(w.t, w.store)).Seconds()
 }
 
 // end ends the walk, which must end in good order, and returns its log, which must
@@ -232,15 +222,6 @@ func (w *sensorWalk) end() []event.Event {
 		w.t.Errorf("%s: the log has no end: %+v", w.name, m)
 	}
 	return events
-}
-
-func stepTimes(events []event.Event) (at []float64) {
-	for _, e := range events {
-		if s, ok := e.(event.Step); ok {
-			at = append(at, s.T)
-		}
-	}
-	return at
 }
 
 // faultsFrom are the faults after session time t whose words begin with name.

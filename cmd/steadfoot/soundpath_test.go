@@ -113,12 +113,7 @@ func stored(t *testing.T, path string) []event.Event {
 // the program's clock is not known; the middle of the differences tells.
 func checkStepsHeard(t *testing.T, events []event.Event, walk made.Walk) {
 	t.Helper()
-	var found []float64
-	for _, e := range events {
-		if s, ok := e.(event.Step); ok {
-			found = append(found, s.T)
-		}
-	}
+	found := stepTimes(events)
 	truth := walk.Times()
 	if len(found) < 20 {
 		t.Fatalf("heard %d steps, want about %d", len(found), len(truth))
@@ -132,6 +127,16 @@ func checkStepsHeard(t *testing.T, events []event.Event, walk made.Walk) {
 	if c := 60 * float64(n) / (found[n] - found[0]); math.Abs(c-pathCadence) > 1.5 {
 		t.Errorf("cadence %.1f steps/min, want %.0f", c, pathCadence)
 	}
+}
+
+// stepTimes are the times of the steps, s.
+func stepTimes(events []event.Event) (at []float64) {
+	for _, e := range events {
+		if s, ok := e.(event.Step); ok {
+			at = append(at, s.T)
+		}
+	}
+	return at
 }
 
 // matchSteps compares steps with the walk, as far as it lies within what the program

@@ -10,7 +10,6 @@ import (
 
 	"steadfoot/audio"
 	"steadfoot/audio/device/virtual"
-	"steadfoot/coach/event"
 	"steadfoot/detect/made"
 	"steadfoot/testdata/footsteps"
 )
@@ -95,12 +94,7 @@ func stepDelay(t *testing.T, dir string, truth []float64) float64 {
 		t.Fatal(err)
 	}
 	all := appendLines[reading](nil, bytes.Split(data, []byte("\n")))
-	var found []float64
-	for _, e := range stored(t, filepath.Join(dir, "log.db")) {
-		if s, ok := e.(event.Step); ok {
-			found = append(found, s.T)
-		}
-	}
+	found := stepTimes(stored(t, filepath.Join(dir, "log.db")))
 	if len(all) == 0 || len(found) < 8 {
 		return math.Inf(1)
 	}

@@ -52,7 +52,6 @@ PaError port_open(port *p, int in, double in_latency, int out, double out_latenc
 // port_called is the callback.
 int port_called(const void *in, void *out, unsigned long n, const PaStreamCallbackTimeInfo *t, PaStreamCallbackFlags flags, void *of);
 
-
 // port_clock is the machine's monotonic clock, ns.
 int64_t port_clock(void);
 

@@ -108,23 +108,24 @@ func (l *library) Open(req wire.OpenRequest, p engine.Process, play engine.Playo
 // start opens and starts one stream for both sides, or one for each.
 func (l *library) start(in, out *portaudio.DeviceInfo, streams, frames int, play engine.Playout) error {
 	if streams != 2 {
-		return l.add(in, out)(newPort(frames, play))
+		p, err := newPort(frames, play)
+		return l.add(p, err, in, out)
 	}
-	if err := l.add(in, nil)(newMicrophone(frames, play)); err != nil {
+	mic, err := newMicrophone(frames, play)
+	if err := l.add(mic, err, in, nil); err != nil {
 		return err
 	}
-	return l.add(nil, out)(newEarphones(frames, play.Missing))
+	ears, err := newEarphones(frames, play.Missing)
+	return l.add(ears, err, nil, out)
 }
 
-// add starts a new port with the given sides.
-func (l *library) add(in, out *portaudio.DeviceInfo) func(*port, error) error {
-	return func(p *port, err error) error {
-		if err != nil {
-			return err
-		}
-		l.ports = append(l.ports, p)
-		return p.start(in, out)
+// add starts a new port, if there is one, with the given sides.
+func (l *library) add(p *port, err error, in, out *portaudio.DeviceInfo) error {
+	if err != nil {
+		return err
 	}
+	l.ports = append(l.ports, p)
+	return p.start(in, out)
 }
 
 // Poll implements engine.Poller.
